@@ -25,7 +25,9 @@ def main(words: list[str]) -> int:
         sys.exit("usage: python -m tests [--all | --slow]")
     for command in commands:
         print("$", *command, flush=True)
-        code = subprocess.run([sys.executable, "-m", *command], cwd=HERE, check=False).returncode
+        code = subprocess.run(
+            [sys.executable, "-m", *command], cwd=HERE, check=False
+        ).returncode
         if code:
             return code
     return 0
