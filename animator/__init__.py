@@ -1,0 +1,1 @@
+"""A maker's description of a moving figure goes in; a truthful moving preview comes out."""

@@ -1,0 +1,222 @@
+"""What a part kind is and what it is handed: ``Part``, the ways of being held, and the ``Workshop``, ``Pen`` and ``Track``.
+
+A kind is one file in this folder. Its fields are its schema, its help and its error messages; its hooks say how it is
+held, what it weighs, what forces it brings, how it is drawn and what only it can get wrong. Hooks are explained here once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Protocol, Self
+
+from animator.geometry import Point
+from animator.parts._fields import (
+    Artwork,
+    Hidden,
+    Inertia,
+    Mass,
+    Material,
+    Paint,
+    PartOf,
+    Place2,
+    Ref,
+    Sentence,
+    Signed,
+    View,
+    Where,
+    Words,
+)
+from animator.registry import Registry
+
+if TYPE_CHECKING:
+    from animator.findings.report import Finding
+    from animator.motion.motion import Motion
+
+PARTS: Registry[Part]
+
+
+# ---------------------------------------------------------------- how a part is held
+@dataclass(frozen=True)
+class Still:
+    """Fast to the frame at a place, or to a moving point if the place names one."""
+
+    at: Where
+
+
+@dataclass(frozen=True)
+class Turns:
+    """Free to turn about a place; ``limits`` are (lowest, highest) angles from the drawn attitude [rad], or None.
+
+    ``drawn`` is the angle it starts at before anything is solved [rad].
+    """
+
+    at: Where
+    limits: tuple[float, float] | None = None
+    drawn: float = 0.0
+
+
+@dataclass(frozen=True)
+class Rides:
+    """Moves as one with a point of another part; ``angle`` [rad] and ``offset`` [mm] in that part's own frame."""
+
+    on: Ref
+    angle: float = 0.0
+    offset: Point = (0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class Slides:
+    """Slides along a straight line.
+
+    The line passes through ``at`` moved sideways by ``offset`` [mm] (positive to the right of ``direction``), and points
+    along ``direction`` [rad]. ``drawn`` is where the part's origin stands along the line, measured from ``at`` [mm], before anything is solved.
+    ``follows`` names the cam that decides the place, if one does.
+    """
+
+    at: Where
+    direction: float
+    drawn: float = 0.0
+    offset: float = 0.0
+    follows: Ref | None = None
+
+
+@dataclass(frozen=True)
+class Floats:
+    """Has no hold of its own: it is where its pins put it (a rod), or where forces take it."""
+
+
+@dataclass(frozen=True)
+class Spans:
+    """Has no pose: it runs between points or round wheels (springs, belts, chains)."""
+
+
+Held = Still | Turns | Rides | Slides | Floats | Spans
+
+
+@dataclass(frozen=True)
+class Pinned:
+    """A point of this part that must coincide with a point of another (a rod's ends)."""
+
+    point: str
+    to: Ref
+
+
+@dataclass(frozen=True)
+class Weight:
+    """Mass [g], its centre in the part's own frame [mm] and its moment of inertia about that centre [g mm^2]."""
+
+    mass: float
+    centre: Point = (0.0, 0.0)
+    inertia: float = 0.0
+
+
+@dataclass(frozen=True)
+class Prediction:
+    """What theory says of one measure: name as in the report, value in internal units, where the formula stands."""
+
+    measure: str
+    value: float
+    source: str
+
+
+# ---------------------------------------------------------------- the part itself
+class Part(Words):
+    """Something a scene can be made of. Frozen; every field is in internal units (mm, s, g, rad, and forces in g mm/s^2).
+
+    ``name`` is the part's full name in the flat scene (``frogs.ada.cam``), set by the loader, not by the scene's text.
+    """
+
+    kind: str
+    name: Annotated[str, Hidden] = ""
+    view: View | None = None
+    along: Signed | None = None
+    behind: Annotated[Ref, PartOf()] | None = None
+    material: Material | None = None
+    mass: Mass | None = None
+    centre_of_mass: Place2 | None = None
+    inertia: Inertia | None = None
+    paint: Paint | None = None
+    artwork: Artwork | None = None
+    note: Sentence | None = None
+
+    turns_freely: ClassVar[bool] = False
+    """True for the kinds that language.md calls a turning part: others may be ``on`` them and turn with them."""
+    is_drive: ClassVar[bool] = False
+    """True for the kinds that turn a shaft by themselves."""
+    also_called: ClassVar[tuple[str, ...]] = ()
+    """Other words of the trade for this kind, tried before near spellings."""
+    has_places: ClassVar[bool] = True
+    """False for the kinds whose points can't hold anything: springs, belts, chains."""
+
+    def held(self) -> Held:
+        """Say how the part is held."""
+        raise NotImplementedError
+
+    def points(self) -> Mapping[str, Point]:
+        """Give the part's named points in its own frame [mm], main point first. Lengths still ``fitted`` count as 0."""
+        raise NotImplementedError
+
+    def pinned(self) -> Iterable[Pinned]:
+        """Give the points that must coincide with points of other parts."""
+        return ()
+
+    def dimensions(self) -> Mapping[str, float]:
+        """Give the lengths that can close a loop: path inside the part (``length``, ``arms.jaw``) -> present value [mm]."""
+        return {}
+
+    def with_dimension(self, path: str, value: float) -> Self:
+        """Give the same part with one of its ``dimensions`` (or a length still ``fitted``) set to a value [mm]."""
+        field, _, name = path.partition(".")
+        if not name:
+            return self.model_copy(update={field: value})
+        named = getattr(self, field)
+        old = named[name]  # an arm is (length, angle), a hole a plain distance
+        return self.model_copy(
+            update={
+                field: {**named, name: (value, old[1]) if isinstance(old, tuple) else value}
+            }
+        )
+
+    def weigh(self, shop: Workshop) -> Weight:
+        """Reckon the mass from material and shape. What the maker weighed (``mass``) is laid over it by the caller."""
+        return Weight(0.0)
+
+    def build(self, shop: Workshop) -> None:
+        """Add the part's joints, contacts, drives and forces to the world."""
+
+    def draw(self, pen: Pen) -> None:
+        """Draw the part in its own frame with the pen."""
+
+    def predict(self, motion: Motion) -> Iterable[Prediction]:
+        """Give closed forms for the part's measures, where they exist. The run never uses them."""
+        return ()
+
+    def examine(self, track: Track) -> Iterable[Finding]:
+        """Find what only this kind can get wrong."""
+        return ()
+
+
+class Workshop(Protocol):
+    """What ``build`` is handed: the world under construction. See ``world/building.py`` for the full bench."""
+
+    level: float
+    """Where friction ranges stand in this run: 0 low, 0.5 middle, 1 high."""
+
+    def __getattr__(self, tool: str) -> Any: ...
+
+
+class Pen(Protocol):
+    """What ``draw`` is handed: a drawing bench that knows the part's place at the moment drawn. See ``pictures/drawing.py``."""
+
+    def __getattr__(self, tool: str) -> Any: ...
+
+
+class Track(Protocol):
+    """What ``examine`` is handed: the recorded motion seen from one part. See ``findings/track.py``."""
+
+    def __getattr__(self, tool: str) -> Any: ...
+
+
+PARTS = Registry("animator.parts")
+Step = Callable[[float], None]

@@ -1,0 +1,976 @@
+"""The words a part's fields are made of: each reads its own kind of text and keeps values in internal units.
+
+Values come as text that knows its place (``places.py``) and leave as numbers (mm, s, g, rad; force g mm/s^2), as small
+frozen records, or as one of the magic words a field allows (``fitted``, ``rest``). Whatever can't be read is raised as
+``units.Wrong``, with advice that can be pasted; ``scene/checking.py`` turns that into a problem with its place.
+
+This module does without postponed annotations: pydantic needs the types themselves.
+"""
+
+import math
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Annotated, Any, ClassVar, Literal, Self
+
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+    model_validator,
+)
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema, core_schema
+
+from animator import materials
+from animator.geometry import Point
+from animator.places import Place, Text
+from animator.registry import nearest
+from animator.units import (
+    BARE,
+    NUMBER,
+    SAMPLES,
+    UNITS,
+    Range,
+    Wrong,
+    measure,
+    parse,
+    parse_range,
+    show,
+    with_article,
+)
+
+__all__ = ["Range"]
+
+FITTED: Literal["fitted"] = "fitted"
+TURNING_PART = "turning part"
+"""Stands in ``PartOf`` for every kind whose ``turns_freely`` is true."""
+
+
+# ---------------------------------------------------------------- what every field type is made of
+class Reader:
+    """A field type that reads one value from scene text; used inside ``Annotated[type, reader]``."""
+
+    def read(self, value: Any) -> Any:
+        """Turn scene text into the value, or raise ``Wrong``."""
+        raise NotImplementedError
+
+    def schema(self) -> JsonSchemaValue:
+        """Describe the text for editors."""
+        raise NotImplementedError
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(
+        self, core: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        return self.schema()
+
+
+def text_of(value: Any, sample: str) -> str:
+    """Insist on a piece of text."""
+    if not isinstance(value, str):
+        raise Wrong("a short text belongs here", f"for example '{sample}'")
+    return value
+
+
+@dataclass(frozen=True)
+class Amount(Reader):
+    """A quantity of one of some sorts, or one of some magic words."""
+
+    sorts: tuple[str, ...]
+    words: tuple[str, ...] = ()
+    low: float | None = None
+    above: float | None = None
+    is_range: bool = False
+
+    def read(self, value: Any) -> Any:
+        if not isinstance(value, str):
+            raise Wrong(
+                f"one {self.sorts[0]} belongs here", f"for example '{SAMPLES[self.sorts[0]]}'"
+            )
+        if value in self.words:
+            return str(value)
+        if self.is_range:
+            return parse_range(value, *self.sorts, low=self.low, above=self.above)
+        return parse(value, *self.sorts, low=self.low, above=self.above)
+
+    def schema(self) -> JsonSchemaValue:
+        pattern = f"^{quantity_pattern(self.sorts)}$"
+        if self.is_range:
+            pattern = f"^(({NUMBER}).* to )?{quantity_pattern(self.sorts)}$"
+        ways: list[JsonSchemaValue] = [{"type": "number"}] if self.sorts[0] in BARE else []
+        ways += [
+            {"type": "string", "pattern": pattern},
+            *({"const": word} for word in self.words),
+        ]
+        return {
+            "anyOf": ways,
+            "examples": [SAMPLES[self.sorts[0]]],
+            "description": with_article(self.sorts[0]),
+        }
+
+
+def quantity_pattern(sorts: tuple[str, ...]) -> str:
+    """Regular expression of a quantity, for the schema."""
+    units = sorted((unit for sort in sorts for unit in UNITS[sort]), key=len, reverse=True)
+    if not units:
+        return f"({NUMBER})"
+    return f"({NUMBER})( ?({'|'.join(map(re.escape, units))})){'?' if sorts[0] in BARE else ''}"
+
+
+Length = Annotated[float, Amount(("length",), low=0)]
+"""A length, not below zero. [mm]"""
+Size = Annotated[float, Amount(("length",), above=0)]
+"""A length above zero: diameters, radii, thicknesses. [mm]"""
+Signed = Annotated[float, Amount(("length",))]
+"""A length that may be negative. [mm]"""
+FittedLength = Annotated[
+    float | Literal["fitted"], Amount(("length",), words=(FITTED,), above=0)
+]
+"""A length above zero [mm], or ``fitted``: measured at the start, when everything stands in its place."""
+Angle = Annotated[float, Amount(("angle",))]
+"""An angle. [rad]"""
+Turned = Annotated[float, Amount(("angle",), low=0)]
+"""An angle not below zero. [rad]"""
+TurningSpeed = Annotated[float, Amount(("turning speed",), above=0)]
+"""[rad/s]"""
+TurningSpeedRange = Annotated[Range, Amount(("turning speed",), above=0, is_range=True)]
+"""[rad/s], low and high; equal where one speed is given."""
+Force = Annotated[float, Amount(("force",), low=0)]
+"""[g mm/s^2]; 1 N is 1e6."""
+Torque = Annotated[float, Amount(("torque",), low=0)]
+"""[g mm^2/s^2]; 1 N mm is 1e6."""
+Rate = Annotated[float, Amount(("rate",), above=0)]
+"""Force for each length [g/s^2]; 1 N/mm is 1e6."""
+TurningRate = Annotated[float, Amount(("turning rate",), above=0)]
+"""Torque for each angle [g mm^2/s^2 per rad]."""
+Mass = Annotated[float, Amount(("mass",), above=0)]
+"""[g]"""
+Inertia = Annotated[float, Amount(("inertia",), above=0)]
+"""[g mm^2]"""
+Share = Annotated[float, Amount(("share",), low=0)]
+"""1 is the whole."""
+Time = Annotated[float, Amount(("time",), low=0)]
+"""[s]"""
+Ratio = Annotated[float, Amount(("ratio",), above=0)]
+"""A bare number."""
+
+
+@dataclass(frozen=True)
+class Number(Reader):
+    """A whole number of things."""
+
+    low: int = 0
+    high: int = 1000
+
+    def read(self, value: Any) -> int:
+        text = text_of(value, "3")
+        number = parse(text, "count")
+        if number != int(number):
+            raise Wrong(f"'{text}' is not a whole number", f"'{round(number)}'")
+        if not self.low <= number <= self.high:
+            raise Wrong(
+                f"'{text}' is too {'few' if number < self.low else 'many'}",
+                f"{self.low} to {self.high}",
+            )
+        return int(number)
+
+    def schema(self) -> JsonSchemaValue:
+        return {
+            "anyOf": [
+                {"type": "integer", "minimum": self.low, "maximum": self.high},
+                {"type": "string", "pattern": "^[0-9]+$"},
+            ]
+        }
+
+
+Count = Annotated[int, Number()]
+"""A whole number of things."""
+
+
+@dataclass(frozen=True)
+class _YesNo(Reader):
+    WORDS: ClassVar[Mapping[str, bool]] = {
+        "yes": True,
+        "no": False,
+        "true": True,
+        "false": False,
+    }
+
+    def read(self, value: Any) -> bool:
+        text = text_of(value, "yes")
+        if text not in self.WORDS:
+            raise Wrong(f"'{text}' is neither yes nor no", "'yes' or 'no'")
+        return self.WORDS[text]
+
+    def schema(self) -> JsonSchemaValue:
+        return {"enum": ["yes", "no", True, False]}
+
+
+Yes = Annotated[bool, _YesNo()]
+"""``yes`` or ``no``."""
+
+
+@dataclass(frozen=True)
+class Choice(Reader):
+    """One of a few words."""
+
+    words: tuple[str, ...]
+
+    def read(self, value: Any) -> str:
+        text = text_of(value, self.words[0])
+        if text not in self.words:
+            mend = nearest(text, self.words)
+            raise Wrong(
+                f"can't be '{text}'",
+                f"'{mend}'" if mend else f"one of: {', '.join(self.words)}",
+            )
+        return str(text)
+
+    def schema(self) -> JsonSchemaValue:
+        return {"enum": list(self.words)}
+
+
+Sense = Annotated[Literal["clockwise", "anticlockwise"], Choice(("clockwise", "anticlockwise"))]
+"""Which way something turns, as the view is drawn."""
+View = Annotated[Literal["front", "side", "top"], Choice(("front", "side", "top"))]
+"""The view in which a part's turning is seen end-on."""
+
+
+class _Sentence(Reader):
+    """Free text."""
+
+    def read(self, value: Any) -> str:
+        return str(text_of(value, "a few words"))
+
+    def schema(self) -> JsonSchemaValue:
+        return {"type": ["string", "number"]}
+
+
+Sentence = Annotated[str, _Sentence()]
+"""Free text: a note, a caption."""
+
+
+# ---------------------------------------------------------------- directions, arms, spans
+WAYS: Mapping[str, float] = {
+    "right": 0.0,
+    "up": math.pi / 2,
+    "left": math.pi,
+    "down": 3 * math.pi / 2,
+}
+
+
+def _way(text: str) -> float:
+    if text in WAYS:
+        return WAYS[text]
+    try:
+        return parse(text, "angle")
+    except Wrong as wrong:
+        if re.match(NUMBER, text):
+            raise
+        mend = {"above": "up", "below": "down", "upwards": "up", "downwards": "down"}.get(
+            text
+        ) or nearest(text, WAYS)
+        raise Wrong(
+            f"'{text}' is not a direction",
+            f"'{mend}'" if mend else "'right', 'up', 'left', 'down' or degrees",
+        ) from wrong
+
+
+class _Direction(Reader):
+    def read(self, value: Any) -> float:
+        return _way(text_of(value, "up"))
+
+    def schema(self) -> JsonSchemaValue:
+        return {
+            "anyOf": [
+                {"enum": list(WAYS)},
+                {"type": "number"},
+                {"type": "string", "pattern": f"^{quantity_pattern(('angle',))}$"},
+            ]
+        }
+
+
+Direction = Annotated[float, _Direction()]
+"""``right``, ``up``, ``left``, ``down`` or degrees, anticlockwise from the right. [rad]"""
+
+
+class _Arm(Reader):
+    def read(self, value: Any) -> tuple[float, float]:
+        text = text_of(value, "40 left")
+        found = re.fullmatch(
+            rf"({NUMBER})( ?(?:{'|'.join(UNITS['length'])}))?(?: at)? (\S.*)", text
+        )
+        if not found:
+            if re.fullmatch(NUMBER, text.strip()):
+                raise Wrong(
+                    f"'{text}' doesn't say which way the arm points",
+                    f"'{text.strip()} right' or '{text.strip()} at 30'",
+                )
+            raise Wrong(f"'{text}' is not an arm", "for example '40 left' or '40 at 210'")
+        length = parse(found[1] + (found[2] or ""), "length", low=0)
+        try:
+            return length, _way(found[3])
+        except Wrong as wrong:
+            raise wrong.shifted(found.start(3), found[3]) from None
+
+    def schema(self) -> JsonSchemaValue:
+        way = "|".join(WAYS)
+        return {
+            "type": "string",
+            "pattern": f"^({NUMBER})( ?mm)? ({way}|at .+)$",
+            "examples": ["40 left", "40 at 210"],
+        }
+
+
+Arm = Annotated[tuple[float, float], _Arm()]
+"""``40 left`` or ``40 at 210``: length [mm] and angle [rad]."""
+
+
+class _Place2(Reader):
+    def read(self, value: Any) -> Point:
+        if not isinstance(value, list) or len(value) != 2:
+            raise Wrong("two numbers belong here: right, up", "for example '[12, 30]'")
+        return _coordinate(value[0]), _coordinate(value[1])
+
+    def schema(self) -> JsonSchemaValue:
+        return {
+            "type": "array",
+            "items": {"type": ["number", "string"]},
+            "minItems": 2,
+            "maxItems": 2,
+            "examples": [[12, 30]],
+        }
+
+
+def _coordinate(value: Any) -> float:
+    if not isinstance(value, str):
+        raise Wrong("a place is two numbers: right, up", "for example '[12, 30]'")
+    return parse(value, "length")
+
+
+Place2 = Annotated[Point, _Place2()]
+"""``[right, up]``. [mm]"""
+
+
+@dataclass(frozen=True)
+class Stretch(Reader):
+    """From one value to another: ``10 to 80``."""
+
+    sort: str
+
+    def read(self, value: Any) -> tuple[float, float]:
+        text = text_of(value, "10 to 80")
+        if " to " not in text:
+            raise Wrong(f"'{text}' is not a stretch", "for example '10 to 80'")
+        return tuple(parse_range(text, self.sort))  # type: ignore[return-value]
+
+    def schema(self) -> JsonSchemaValue:
+        return {
+            "type": "string",
+            "pattern": f"^({NUMBER}).* to ({NUMBER})",
+            "examples": ["10 to 80"],
+        }
+
+
+Span = Annotated[tuple[float, float], Stretch("length")]
+"""A stretch of a way, ``10 to 80``. [mm]"""
+
+
+# ---------------------------------------------------------------- strength, materials, friction, paint
+@dataclass(frozen=True)
+class Strength:
+    """The most a drive can give: a force at the knob [g mm/s^2], or a torque at the shaft [g mm^2/s^2]."""
+
+    amount: float
+    is_torque: bool = False
+    text: str = ""
+
+    def torque(self, radius: float) -> float:
+        """Give the torque at the shaft for a knob at ``radius`` [mm]. [g mm^2/s^2]"""
+        return self.amount if self.is_torque else self.amount * radius
+
+
+class _Strength(Reader):
+    def read(self, value: Any) -> Strength:
+        text = text_of(value, "10 N")
+        amount, sort = measure(text, ("force", "torque"))
+        if amount <= 0:
+            raise Wrong(f"'{text}' is too small", "more than 0 N")
+        return Strength(amount, sort == "torque", str(text))
+
+    def schema(self) -> JsonSchemaValue:
+        return {
+            "type": "string",
+            "pattern": f"^{quantity_pattern(('force', 'torque'))}$",
+            "examples": ["10 N", "0.5 N m"],
+        }
+
+
+HandStrength = Annotated[Strength, _Strength()]
+"""A force at the knob or a torque."""
+
+
+@dataclass(frozen=True)
+class Stuff:
+    """What something is made of: the stuff's name, and thickness of the sheet or diameter of the rod (0: not said). [mm]"""
+
+    name: str
+    size: float = 0.0
+
+    @property
+    def stuff(self) -> materials.Stuff:
+        """The table's row."""
+        return materials.stuff(self.name)
+
+
+def _known_stuff(name: str, start: int) -> str:
+    known = materials.stuffs()
+    if name in known:
+        return str(name)
+    also = {
+        "plywood": "birch ply",
+        "wood": "beech",
+        "iron": "steel",
+        "piano wire": "spring steel",
+        "wire": "steel",
+        "elastic": "rubber band",
+    }
+    mend = also.get(name) or nearest(name, known)
+    raise Wrong(
+        f"no material is called '{name}'",
+        f"'{mend}'" if mend else f"one of: {', '.join(known)}",
+        start,
+        len(name),
+    )
+
+
+class _Material(Reader):
+    def read(self, value: Any) -> Stuff:
+        text = text_of(value, "birch ply 6")
+        found = re.fullmatch(
+            rf"\s*(\D.*?)(?: ({NUMBER}(?: ?(?:{'|'.join(UNITS['length'])}))?))?\s*", text
+        )
+        if not found:
+            raise Wrong(f"'{text}' doesn't begin with a material", "for example 'birch ply 6'")
+        name = _known_stuff(found[1], found.start(1))
+        size = parse(found[2], "length", above=0) if found[2] else 0.0
+        if size > 500:
+            raise Wrong(
+                f"'{found[2]}' is no thickness for a table-top piece",
+                "at most 500 mm",
+                found.start(2),
+                len(found[2]),
+            )
+        return Stuff(name, size)
+
+    def schema(self) -> JsonSchemaValue:
+        stuffs = sorted(materials.stuffs(), key=len, reverse=True)
+        return {
+            "type": "string",
+            "pattern": f"^({'|'.join(stuffs)})( .+)?$",
+            "examples": ["birch ply 6", "brass 3", "steel"],
+        }
+
+
+Material = Annotated[Stuff, _Material()]
+"""Stuff, then thickness of sheet or diameter of rod."""
+
+
+@dataclass(frozen=True)
+class Rub:
+    """Friction coefficient from ``low`` to ``high``, and the maker's words for it."""
+
+    low: float
+    high: float
+    text: str = ""
+
+    def at(self, level: float) -> float:
+        """Give the coefficient at a level: 0 low, 0.5 middle, 1 high."""
+        return self.low + level * (self.high - self.low)
+
+
+class _Friction(Reader):
+    def read(self, value: Any) -> Rub:
+        text = text_of(value, "0.2 to 0.35")
+        state, _, body = text.partition(" ")
+        if state not in materials.STATES:
+            state, body = "dry", text
+        first, on, second = body.partition(" on ")
+        if not on:
+            if not re.match(NUMBER, text.strip()):
+                raise Wrong(
+                    f"'{text}' is not a friction",
+                    "for example '0.2 to 0.35' or 'waxed beech on brass'",
+                )
+            low, high = parse_range(text, "ratio", low=0)
+            if high > 3:
+                raise Wrong(f"'{text}' is too much for friction", "at most 3")
+            return Rub(low, high, str(text))
+        start = len(text) - len(body)
+        pair = materials.pair(
+            _known_stuff(first, start),
+            _known_stuff(second, start + len(first) + len(on)),
+            state,
+        )
+        return Rub(pair.range.low, pair.range.high, str(text))
+
+    def schema(self) -> JsonSchemaValue:
+        return {
+            "anyOf": [{"type": "number"}, {"type": "string"}],
+            "examples": ["0.3", "0.2 to 0.4", "waxed beech on brass"],
+        }
+
+
+Friction = Annotated[Rub, _Friction()]
+"""A number, a range, or a pair of the table."""
+
+
+class _Paint(Reader):
+    def read(self, value: Any) -> str:
+        text = text_of(value, "rose")
+        if re.fullmatch(r"#[0-9a-fA-F]{6}", text):
+            return str(text)
+        if text.startswith("#"):
+            raise Wrong(
+                f"'{text}' is not a colour", 'six figures of 0-9 and a-f, for example "#c0392b"'
+            )
+        paints = materials.paints()
+        if text not in paints:
+            mend = nearest(text, paints)
+            raise Wrong(
+                f"no paint is called '{text}'",
+                f"'{mend}'" if mend else f'one of: {", ".join(paints)}; or "#c0392b" in quotes',
+            )
+        return str(text)
+
+    def schema(self) -> JsonSchemaValue:
+        return {
+            "anyOf": [
+                {"enum": list(materials.paints())},
+                {"type": "string", "pattern": "^#[0-9a-fA-F]{6}$"},
+            ]
+        }
+
+
+Paint = Annotated[str, _Paint()]
+"""A paint's name, or ``#rrggbb``."""
+
+
+# ---------------------------------------------------------------- other parts and their points
+@dataclass(frozen=True)
+class Ref:
+    """Another part, or a point of it, as a scene names it.
+
+    ``part`` and ``point`` are absolute: the loader fills them in ('' until then). ``text`` is what was written,
+    ``place`` where; ``wants`` the kinds that may stand here (none: any); ``may_be_frame`` whether ``frame`` may.
+    """
+
+    part: str = ""
+    point: str = ""
+    text: str = ""
+    place: Place | None = None
+    wants: tuple[str, ...] = ()
+    is_point: bool = False
+    may_be_frame: bool = False
+
+    @property
+    def is_frame(self) -> bool:
+        """True if the frame is meant."""
+        return self.part == "frame"
+
+
+def reference(
+    value: Any, reader: "PartOf | None" = None, text: str | None = None, start: int = 0
+) -> Ref:
+    """Make a reference of a piece of scene text, or of the stretch ``text`` of it that begins at ``start``."""
+    reader = reader or PartOf(is_point=True)
+    sample = "crank.pin" if reader.is_point else "camshaft"
+    whole = text_of(value, sample)
+    said = whole if text is None else text
+    if not said.strip():
+        raise Wrong("the name of a part belongs here", f"for example '{sample}'")
+    at = whole.place if isinstance(whole, Text) else None
+    if at is not None and text is not None:
+        at = replace(at, column=at.column + start, length=max(1, len(said)))
+    return Ref("", "", str(said), at, reader.kinds, reader.is_point, reader.may_be_frame)
+
+
+@dataclass(frozen=True, init=False)
+class PartOf(Reader):
+    """The name of a part of some kinds (none named: any), or of a point where ``is_point``."""
+
+    kinds: tuple[str, ...]
+    is_point: bool
+    may_be_frame: bool
+
+    def __init__(self, *kinds: str, is_point: bool = False, may_be_frame: bool = False) -> None:
+        object.__setattr__(self, "kinds", kinds)
+        object.__setattr__(self, "is_point", is_point)
+        object.__setattr__(self, "may_be_frame", may_be_frame)
+
+    def read(self, value: Any) -> Ref:
+        return reference(value, self)
+
+    def schema(self) -> JsonSchemaValue:
+        what = "part.point" if self.is_point else "a part: " + (", ".join(self.kinds) or "any")
+        return {"type": "string", "pattern": r"^[^\[\]{},:#]+$", "description": what}
+
+
+PointRef = Annotated[Ref, PartOf(is_point=True)]
+"""A part's point; a bare part stands for its main point."""
+
+SIDES: Mapping[str, tuple[int, int]] = {
+    "right": (1, 0),
+    "left": (-1, 0),
+    "above": (0, 1),
+    "below": (0, -1),
+    "behind": (0, 1),
+    "before": (0, -1),
+}
+
+
+@dataclass(frozen=True)
+class Where:
+    """Where something stands: ``offset`` [mm], right and up in the view, from the point ``ref``, or from the frame's corner if None.
+
+    ``fitted_side`` names the side of ``ref`` on which it stands at a distance that other things decide ('' otherwise).
+    """
+
+    offset: Point = (0.0, 0.0)
+    ref: Ref | None = None
+    fitted_side: str = ""
+    text: str = ""
+    place: Place | None = None
+
+
+class _At(Reader):
+    SIDE = "|".join(SIDES)
+    STEP = rf"(?:{NUMBER})(?: ?(?:{'|'.join(UNITS['length'])}))?"
+    PHRASE = re.compile(rf"(?:({STEP}) )?({SIDE})(?: and ({STEP}) ({SIDE}))?(?: of)? (\S.*)")
+    MENDS: ClassVar[Mapping[str, str]] = {
+        "over": "above",
+        "on": "above",
+        "up": "above",
+        "under": "below",
+        "down": "below",
+        "beside": "right of",
+        "rightwards": "right of",
+        "leftwards": "left of",
+    }
+
+    def read(self, value: Any) -> Where:
+        if isinstance(value, list):
+            if len(value) != 2:
+                raise Wrong("a place is two numbers: right, up", "for example '[120, 90]'")
+            return Where(
+                (_coordinate(value[0]), _coordinate(value[1])),
+                None,
+                "",
+                "",
+                getattr(value, "place", None),
+            )
+        text = text_of(value, "40 above camshaft")
+        at = text.place if isinstance(text, Text) else None
+        found = self.PHRASE.fullmatch(text)
+        if not found:
+            return self._other(text, at)
+        first, side, second, other, name = found.groups()
+        ref = reference(text, None, name, found.start(5))
+        if first is None:
+            if second is not None:
+                raise Wrong(
+                    "the first side has no distance",
+                    f"for example '12 {side} and {second} {other} {name}'",
+                    0,
+                    len(side),
+                )
+            return Where((0.0, 0.0), ref, side, str(text), at)
+        right, up = 0.0, 0.0
+        for amount, way in ((first, side), (second, other)):
+            if amount is not None:
+                size, (dx, dy) = parse(amount, "length"), SIDES[way]
+                right, up = right + dx * size, up + dy * size
+        return Where((right, up), ref, "", str(text), at)
+
+    def _other(self, text: str, at: Place | None) -> Where:
+        odd = re.match(rf"({self.STEP}) (?!(?:{self.SIDE})\b)([^\W\d_]+)", text)
+        if odd:
+            mend = self.MENDS.get(odd[2]) or nearest(odd[2], SIDES) or "above"
+            raise Wrong(
+                f"'{odd[2]}' is not a side",
+                f"'{text[: odd.start(2)]}{mend}{text[odd.end(2) :]}'",
+                odd.start(2),
+                len(odd[2]),
+            )
+        if re.match(NUMBER, text):
+            raise Wrong(
+                f"'{text}' is not a place", "for example '[120, 90]' or '40 above camshaft'"
+            )
+        return Where((0.0, 0.0), reference(text), "", str(text), at)
+
+    def schema(self) -> JsonSchemaValue:
+        place = {
+            "type": "array",
+            "items": {"type": ["number", "string"]},
+            "minItems": 2,
+            "maxItems": 2,
+        }
+        words = {
+            "type": "string",
+            "description": "'40 above camshaft', '30 left and 12 above camshaft' or a part.point",
+        }
+        return {"anyOf": [place, words], "examples": ["40 above camshaft"]}
+
+
+At = Annotated[Where, _At()]
+"""``[right, up]``, a point, or ``DISTANCE SIDE [and DISTANCE SIDE] PART``."""
+
+
+# ---------------------------------------------------------------- records
+def spelt(field: str) -> str:
+    """Write a field's name as a scene does: ``base_radius`` -> ``base radius``."""
+    return field.rstrip("_").replace("_", " ")
+
+
+class Words(BaseModel):
+    """A frozen record whose keys are words with spaces."""
+
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, alias_generator=spelt, arbitrary_types_allowed=True
+    )
+
+    short: ClassVar[str] = ""
+    """The field that a plain text stands for."""
+    one_of: ClassVar[tuple[str, ...]] = ()
+    """Exactly one of these fields must be said."""
+    later: ClassVar[Mapping[str, str]] = {}
+    """Keys of the language that the program doesn't know yet, and what they would be."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _read_short_form(cls, value: Any) -> Any:
+        return {spelt(cls.short): value} if cls.short and isinstance(value, str) else value
+
+    @model_validator(mode="after")
+    def _insist_on_one(self) -> Self:
+        said = [field for field in self.one_of if getattr(self, field) is not None]
+        if self.one_of and len(said) != 1:
+            names = ", ".join(f"'{spelt(field)}'" for field in self.one_of)
+            count = {0: "none", 2: "two", 3: "three"}.get(len(said), str(len(said)))
+            raise Wrong(
+                f"says {count} of {names}",
+                "exactly one of them",
+                key=spelt(said[-1]) if said else "",
+            )
+        return self
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, core: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        schema = handler(core)
+        return {"anyOf": [{"type": "string"}, schema]} if cls.short else schema
+
+
+def keys_of(model: type[BaseModel]) -> dict[str, str]:
+    """Give the keys a scene may say for a model: key -> field. Fields of the program's own are left out."""
+    return {
+        info.alias or field: field
+        for field, info in model.model_fields.items()
+        if not any(isinstance(mark, _Hidden) for mark in info.metadata)
+    }
+
+
+class _Hidden(Reader):
+    """A field the program fills in; a scene that says it is told that there is no such word."""
+
+    def read(self, value: Any) -> Any:
+        raise Wrong("no such word", code="unknown")
+
+    def schema(self) -> JsonSchemaValue:
+        return {"not": {}}
+
+
+Hidden = _Hidden()
+
+
+class Guide(Words):
+    """A hole in which a stem or rod slides.
+
+    ``at`` its middle, ``length`` of the hole, ``clearance`` hole less stem; ``ideal: yes`` has neither play nor friction.
+    """
+
+    at: At
+    length: Size = 20.0
+    clearance: Length = 0.2
+    friction: Friction | None = None
+    ideal: Yes = False
+
+    @model_validator(mode="after")
+    def _ideal_has_no_play(self) -> Self:
+        said = sorted({"clearance", "friction"} & self.model_fields_set)
+        if self.ideal and said:
+            raise Wrong(
+                f"an ideal guide has no '{said[0]}'",
+                f"'ideal: yes' or '{said[0]}', not both",
+                key=said[0],
+            )
+        return self
+
+
+class Bearing(Words):
+    """The hole a shaft turns in: ``play`` (hole less shaft), ``friction`` (left out: that of the materials), or a ``ball`` bearing."""
+
+    play: Length = 0.0
+    friction: Friction | None = None
+    ball: Yes = False
+
+    @model_validator(mode="after")
+    def _ball_bearing_is_known(self) -> Self:
+        said = sorted({"play", "friction"} & self.model_fields_set)
+        if self.ball and said:
+            raise Wrong(
+                f"a ball bearing has its own '{said[0]}'",
+                f"'ball: yes' or '{said[0]}', not both",
+                key=said[0],
+            )
+        return self
+
+
+class Spring(Words):
+    """Pushes a follower onto its cam: ``preload`` is the push at the start, ``rate`` how much it grows."""
+
+    rate: Rate | None = None
+    preload: Force = 0.0
+    later: ClassVar = {
+        "torque": "a turning spring; a follower's spring pushes along its stem ('preload: 1 N')"
+    }
+
+    @model_validator(mode="after")
+    def _pushes_at_all(self) -> Self:
+        if self.rate is None and not self.preload:
+            raise Wrong("neither pushes nor grows", "'{rate: 0.05 N/mm, preload: 0.5 N}'")
+        return self
+
+
+class Tip(Words):
+    """What a follower touches its cam with: a knife edge, a roller or a flat."""
+
+    short: ClassVar[str] = "kind"
+    one_of: ClassVar[tuple[str, ...]] = ("kind", "roller_diameter", "flat_width")
+
+    kind: Annotated[Literal["knife"], Choice(("knife",))] | None = None
+    roller_diameter: Size | None = None
+    flat_width: Size | None = None
+
+    @property
+    def roller_radius(self) -> float:
+        """Radius of the roller, 0 for a knife or a flat. [mm]"""
+        return self.roller_diameter / 2 if self.roller_diameter else 0.0
+
+
+class Stops(Words):
+    """How far a part may turn from its drawn attitude, each way. [rad]"""
+
+    clockwise: Turned | None = None
+    anticlockwise: Turned | None = None
+
+    def limits(self) -> tuple[float, float]:
+        """Give the lowest and highest angle. [rad]"""
+        low = -math.inf if self.clockwise is None else -self.clockwise
+        return low, math.inf if self.anticlockwise is None else self.anticlockwise
+
+
+class Shape(Words):
+    """One piece of a drawn figure: a ``disc`` (its diameter), a ``block`` [width, height] or an ``outline`` of points; ``at`` moves its middle.
+
+    Lengths in mm from where the figure hangs.
+    """
+
+    one_of: ClassVar[tuple[str, ...]] = ("disc", "block", "outline")
+
+    disc: Size | None = None
+    block: Place2 | None = None
+    outline: tuple[Place2, ...] | None = None
+    at: Place2 = (0.0, 0.0)
+    paint: Paint | None = None
+
+    @model_validator(mode="after")
+    def _has_a_face(self) -> Self:
+        if self.block is not None and min(self.block) <= 0:
+            raise Wrong(
+                "a block has a width and a height above zero",
+                "for example '[20, 40]'",
+                key="block",
+            )
+        if self.outline is not None:
+            if not 3 <= len(self.outline) <= 2000:
+                raise Wrong(
+                    "an outline has 3 to 2000 points",
+                    "for example '[[0, 0], [20, 0], [10, 30]]'",
+                    key="outline",
+                )
+            if abs(area(self.outline)) < 1e-6:
+                raise Wrong(
+                    "this outline encloses nothing",
+                    "points that go round a face, for example '[[0, 0], [20, 0], [10, 30]]'",
+                    key="outline",
+                )
+        return self
+
+
+def area(outline: tuple[Point, ...]) -> float:
+    """Area inside a closed outline, positive if it runs anticlockwise. [mm^2]"""
+    pairs = zip(outline, (*outline[1:], outline[0]), strict=True)
+    return sum(a[0] * b[1] - b[0] * a[1] for a, b in pairs) / 2
+
+
+class Artwork(Words):
+    """How a part looks: shapes drawn in the scene. ``hung_by`` is the drawing's point that lies at the part's main point, ``turned`` turns it."""
+
+    short: ClassVar[str] = "file"
+    later: ClassVar = {
+        "file": "artwork from a file; draw it here with 'shapes: [{disc: 40}, {block: [20, 40]}]'",
+        "height": "artwork from a file, which 'height' belongs to",
+    }
+
+    shapes: tuple[Shape, ...]
+    hung_by: Place2 = (0.0, 0.0)
+    turned: Angle = 0.0
+
+    @model_validator(mode="after")
+    def _shows_something(self) -> Self:
+        if not 1 <= len(self.shapes) <= 200:
+            raise Wrong(
+                "1 to 200 shapes belong here", "for example '[{disc: 40}]'", key="shapes"
+            )
+        return self
+
+
+def references(value: Any) -> Iterator[Ref]:
+    """Give every reference inside a field's value."""
+    if isinstance(value, Ref):
+        yield value
+    elif isinstance(value, Where):
+        if value.ref is not None:
+            yield value.ref
+    elif isinstance(value, BaseModel):
+        for field in type(value).model_fields:
+            yield from references(getattr(value, field))
+    elif isinstance(value, dict):
+        for item in value.values():
+            yield from references(item)
+    elif isinstance(value, (list, tuple)) and not hasattr(value, "_fields"):
+        for item in value:
+            yield from references(item)
+
+
+def shown_length(value: float) -> str:
+    """Write a length as the language does, bare millimetres."""
+    return show(value, "length").removesuffix(" mm")

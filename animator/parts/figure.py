@@ -1,0 +1,49 @@
+"""What the piece is made for: a drawn figure that moves with a point, or stands still."""
+
+from collections.abc import Mapping
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from animator.geometry import Point
+from animator.parts._contract import PARTS, Part, Rides, Still
+from animator.parts._fields import Artwork, At, PartOf, Place2, Ref
+from animator.units import Wrong
+
+
+@PARTS.add("figure")
+class Figure(Part):
+    """Moves as one with the point it is ``on``; ``on: frame`` with ``at`` it stands. ``points`` are places of the figure, from its foot."""
+
+    also_called = ("puppet", "character", "animal", "picture", "doll")
+
+    on: Annotated[Ref, PartOf(is_point=True, may_be_frame=True)]
+    at: At | None = None
+    artwork: Artwork
+    own_points: Mapping[str, Place2] = Field(default_factory=dict, alias="points")
+
+    @model_validator(mode="after")
+    def _stands_somewhere(self) -> "Figure":
+        if self.on.text == "frame" and self.at is None:
+            raise Wrong(
+                "a figure on the frame says where", "'on: frame, at: [100, 60]'", key="on"
+            )
+        if self.on.text != "frame" and self.at is not None:
+            raise Wrong(
+                "'at' belongs to 'on: frame'; this figure moves with its part",
+                f"'on: {self.on.text}' alone",
+                key="at",
+            )
+        if "foot" in self.own_points:
+            raise Wrong(
+                "a point can't be called 'foot'",
+                "another name; the foot is there already",
+                key="points",
+            )
+        return self
+
+    def held(self) -> Rides | Still:
+        return Rides(self.on) if self.at is None else Still(self.at)
+
+    def points(self) -> Mapping[str, Point]:
+        return {"foot": (0.0, 0.0), **self.own_points}

@@ -1,0 +1,42 @@
+"""A disc fixed to something that turns: a flywheel, a turntable, a crank disc with pins in it."""
+
+from collections.abc import Mapping
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from animator.geometry import Point, polar
+from animator.parts._contract import PARTS, Part, Rides
+from animator.parts._fields import TURNING_PART, Arm, PartOf, Ref, Size
+from animator.units import Wrong
+
+
+@PARTS.add("wheel")
+class Wheel(Part):
+    """A round disc of ``radius``; ``pins: {hare: 50 up}`` are named points of it."""
+
+    turns_freely = True
+    also_called = ("flywheel", "disc", "disk", "turntable", "platform")
+
+    on: Annotated[Ref, PartOf(TURNING_PART)]
+    radius: Size
+    pins: Mapping[str, Arm] = Field(default_factory=dict)
+
+    @model_validator(mode="after")
+    def _names_its_points(self) -> "Wheel":
+        if "centre" in self.pins:
+            raise Wrong(
+                "a pin can't be called 'centre'",
+                "another name; the centre is there already",
+                key="pins",
+            )
+        return self
+
+    def held(self) -> Rides:
+        return Rides(self.on)
+
+    def points(self) -> Mapping[str, Point]:
+        return {"centre": (0.0, 0.0)} | {name: polar(*arm) for name, arm in self.pins.items()}
+
+    def dimensions(self) -> Mapping[str, float]:
+        return {f"pins.{name}": length for name, (length, _) in self.pins.items()}

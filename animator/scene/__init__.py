@@ -1,0 +1,1 @@
+"""Scene text -> Scene."""
