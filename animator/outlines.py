@@ -384,13 +384,10 @@ def lift_of(cam: Any) -> Lift | None:
     """
     if cam.programme:
         stretches: list[Stretch] = []
-        rest = TURN - sum(_span(step) for step in cam.programme)
         angle = low = 0.0
-        for step in cam.programme:
-            over = rest if step.dwell == "rest" else _span(step)
-            rise = (step.rise or 0.0) - (step.fall or 0.0)
+        for rise, over, law in cam.moves():
             if over > 0:
-                stretches.append(Stretch(angle, over, low, rise, step.law))
+                stretches.append(Stretch(angle, over, low, rise, law))
             angle, low = angle + over, low + rise
         return Lift(stretches, cam.phase)
     if cam.poses:
@@ -412,12 +409,6 @@ def lift_of(cam: Any) -> Lift | None:
     return None
 
 
-def _span(step: Any) -> float:
-    if step.dwell is None:
-        return float(step.over or 0.0)
-    return 0.0 if step.dwell == "rest" else float(step.dwell)
-
-
 # ---------------------------------------------------------------- what touches the cam
 class Tip(NamedTuple):
     """The end of a follower: a roller of ``radius`` [mm] (0: a knife edge), or a flat face reaching ``half_width`` [mm] to both sides."""
@@ -434,7 +425,7 @@ def tip_of(follower: Any) -> Tip:
         return Tip(half_width=math.sqrt(max(radius**2 - aside**2, 0.0)))
     if tip.flat_width is not None:
         return Tip(half_width=tip.flat_width / 2)
-    return Tip((tip.roller_diameter or 0.0) / 2)
+    return Tip(tip.roller_radius)
 
 
 class Stance(NamedTuple):
@@ -994,86 +985,90 @@ def turning_part(parts: Mapping[str, Any], name: str) -> str:
     """Follow ``on`` from a part to what it finally turns with (a shaft, a lever, a pulley that runs free)."""
     for _ in parts:
         on = getattr(parts[name], "on", None)
-        if on is None:
+        if on is None or on.part not in parts:
             break
-        name = on.text if on.text in parts else on.text.rpartition(".")[0]
+        name = on.part
     return name
 
 
-def running_senses(parts: Mapping[str, Any]) -> dict[str, tuple[int, float]]:
-    """Find the running sense and speed of every part that a drive turns, straight or through belts and chains.
-
-    Returns
-    -------
-    dict
-        Name of the turning part -> sense (+1 anticlockwise) and its turns for one of the first drive's shaft.
-    """
-    found: dict[str, tuple[int, float]] = {}
+def couplings(parts: Mapping[str, Any]) -> list[tuple[str, str, float]]:
+    """Find what belts and chains join: turning part, turning part, turns of the second for one of the first (below 0: crossed)."""
+    found = []
     for part in parts.values():
-        if (
-            getattr(part, "turns", None) in ("clockwise", "anticlockwise")
-            and getattr(part, "speed", None) is not None
-        ):
-            found.setdefault(
-                turning_part(parts, part.name), (-1 if part.turns == "clockwise" else 1, 1.0)
-            )
-    links: list[tuple[str, str, float]] = []
-    for part in parts.values():
-        names = [str(ref.text) for ref in getattr(part, "around", None) or ()]
+        names = [ref.part for ref in getattr(part, "around", None) or ()]
         sizes = [
             float(getattr(parts[name], "diameter", None) or parts[name].teeth) for name in names
         ]
         way = -1.0 if getattr(part, "crossed", False) else 1.0
         for i in range(1, len(names)):
-            links.append(
+            found.append(
                 (
                     turning_part(parts, names[i - 1]),
                     turning_part(parts, names[i]),
                     way * sizes[i - 1] / sizes[i],
                 )
             )
+    return found
+
+
+def drive_speed(drive: Any) -> float:
+    """Speed of a drive, the middle of its range [rad/s]."""
+    return sum(drive.speed) / 2 if isinstance(drive.speed, tuple) else float(drive.speed)
+
+
+def running_senses(parts: Mapping[str, Any]) -> dict[str, float]:
+    """Find every part that a drive turns, straight or through belts and chains.
+
+    Returns
+    -------
+    dict
+        Name of the turning part -> its turns while the first drive makes one; above 0 anticlockwise, below 0 clockwise.
+    """
+    found: dict[str, float] = {}
+    first = 0.0
+    for name, part in parts.items():
+        if part.is_drive:
+            first = first or drive_speed(part)
+            found.setdefault(turning_part(parts, name), part.sense * drive_speed(part) / first)
+    links = couplings(parts)
     for _ in links:
         for driving, driven, ratio in links:
-            for here, there, times in ((driving, driven, ratio), (driven, driving, 1 / ratio)):
-                if here in found and there not in found:
-                    sense, turns = found[here]
-                    found[there] = (sense if times > 0 else -sense, turns * abs(times))
+            if driving in found:
+                found.setdefault(driven, found[driving] * ratio)
+            elif driven in found:
+                found[driving] = found[driven] / ratio
     return found
+
+
+def sense_of(parts: Mapping[str, Any], name: str) -> int:
+    """Which way a part runs: +1 anticlockwise (also if nothing drives it), -1 clockwise."""
+    return -1 if running_senses(parts).get(turning_part(parts, name), 1.0) < 0 else 1
 
 
 def first_follower(parts: Mapping[str, Any], cam: str) -> str | None:
     """Name of the follower a cam is laid out for: the first in the scene that follows it."""
-    return next((name for name, part in parts.items() if _follows(part) == cam), None)
-
-
-def _follows(part: Any) -> str | None:
-    ref = getattr(part, "follows", None)
-    return None if ref is None else str(ref.text)
+    for name, part in parts.items():
+        follows = getattr(part, "follows", None)
+        if follows is not None and follows.part == cam:
+            return name
+    return None
 
 
 def stance_in(scene: Any, follower: str) -> Stance:
     """How a follower of an assembled scene stands to its cam."""
-    part = scene.parts[follower]
-    held = part.held()
-    axis = scene.starts[held.follows.text]
-    foot = scene.starts[follower]
-    across = math.sin(held.direction), -math.cos(held.direction)
-    offset = (foot.x - axis.x) * across[0] + (foot.y - axis.y) * across[1]
-    return Stance(
-        held.direction,
-        offset,
-        running_senses(scene.parts).get(turning_part(scene.parts, held.follows.text), (1, 1.0))[
-            0
-        ],
+    held = scene.parts[follower].held()
+    axis, foot = scene.starts[held.follows.part], scene.starts[follower]
+    aside = (foot.x - axis.x) * math.sin(held.direction) - (foot.y - axis.y) * math.cos(
+        held.direction
     )
+    return Stance(held.direction, aside, sense_of(scene.parts, held.follows.part))
 
 
 def outline_in(scene: Any, cam: str) -> Outline:
     """Lay out a cam of an assembled scene for its first follower (or for a knife edge above it if it has none)."""
     follower = first_follower(scene.parts, cam)
     if follower is None:
-        sense = running_senses(scene.parts).get(turning_part(scene.parts, cam), (1, 1.0))[0]
-        return outline_of(scene.parts[cam], Tip(), Stance(sense=sense))
+        return outline_of(scene.parts[cam], Tip(), Stance(sense=sense_of(scene.parts, cam)))
     return outline_of(
         scene.parts[cam], tip_of(scene.parts[follower]), stance_in(scene, follower)
     )

@@ -1,7 +1,6 @@
 """Outlines give the lift that was asked for, whichever way the cam runs and the follower stands."""
 
 import math
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -10,27 +9,37 @@ from scipy.spatial import ConvexHull
 
 from animator import outlines
 from animator.outlines import LAWS, Lift, PoseLift, Stance, Stretch, Tip
+from animator.parts.cam import Cam
 
 PI = math.pi
 DEG = PI / 180
 
 
-def make_cam(**outline):
-    empty = dict.fromkeys(("programme", "eccentric", "egg", "drop", "poses"))
-    return SimpleNamespace(**{"base_radius": 18.0, "phase": 0.0, **empty, **outline})
+def text(value):
+    """Numbers as a scene would write them: every value is text."""
+    if isinstance(value, dict):
+        return {str(key): text(item) for key, item in value.items()}
+    return [text(item) for item in value] if isinstance(value, list) else str(value)
 
 
-def step(**said):
-    return SimpleNamespace(
-        **{"rise": None, "fall": None, "dwell": None, "over": None, "law": "cycloidal", **said}
+def make_cam(**said):
+    return Cam.model_validate(
+        text(
+            {
+                "kind": "cam",
+                "on": "shaft",
+                "base radius": 18,
+                **{key.replace("_", " "): value for key, value in said.items()},
+            }
+        )
     )
 
 
 HERON = [
-    step(rise=14.0, over=120 * DEG),
-    step(dwell=90 * DEG),
-    step(fall=14.0, over=50 * DEG, law="modified sine"),
-    step(dwell="rest"),
+    {"rise": 14, "over": 120, "law": "cycloidal"},
+    {"dwell": 90},
+    {"fall": 14, "over": 50, "law": "modified sine"},
+    {"dwell": "rest"},
 ]
 STANCES = [
     Stance(d, e, s)
@@ -65,8 +74,8 @@ def test_outline_gives_the_wanted_lift(stance, tip):
     cam = make_cam(
         programme=HERON
         if tip.half_width is None
-        else [*HERON[:2], step(fall=14.0, over=120 * DEG), step(dwell="rest")],
-        phase=0.7,
+        else [*HERON[:2], {"fall": 14, "over": 120}, {"dwell": "rest"}],
+        phase=40,
     )
     polygon = np.array(outlines.outline_of(cam, tip, stance).polygon())
     lift = outlines.lift_of(cam)
@@ -93,7 +102,7 @@ def test_programme_begins_under_the_follower_when_the_handle_stands_at_nought():
 
 
 def test_phase_makes_the_programme_begin_later():
-    late = make_cam(programme=HERON, phase=90 * DEG)
+    late = make_cam(programme=HERON, phase=90)
     for turned in (0, 1, 2, 3):
         assert outlines.start_reach(late, Tip(5), turned + PI / 2, Stance()) == pytest.approx(
             outlines.start_reach(make_cam(programme=HERON), Tip(5), turned, Stance())
@@ -109,9 +118,9 @@ def test_phase_makes_the_programme_begin_later():
 @pytest.mark.parametrize(
     "cam",
     [
-        make_cam(eccentric=SimpleNamespace(radius=20.0, throw=6.0), phase=0.4),
-        make_cam(egg=SimpleNamespace(radius=16.0, nose_radius=7.0, reach=13.0), phase=0.4),
-        make_cam(egg=SimpleNamespace(radius=9.0, nose_radius=9.0, reach=30.0)),
+        make_cam(eccentric={"radius": 20, "throw": 6}, phase=23),
+        make_cam(egg={"radius": 16, "nose radius": 7, "reach": 13}, phase=23),
+        make_cam(egg={"radius": 9, "nose radius": 9, "reach": 30}),
     ],
     ids=["eccentric", "egg", "bean"],
 )
@@ -130,7 +139,7 @@ def test_circles_and_their_tangents_are_followed_exactly(cam, tip, stance):
 
 
 def test_egg_outline_is_the_hull_of_its_two_circles():
-    cam = make_cam(egg=SimpleNamespace(radius=16.0, nose_radius=7.0, reach=13.0))
+    cam = make_cam(egg={"radius": 16, "nose radius": 7, "reach": 13})
     polygon = np.array(outlines.outline_of(cam, Tip(), Stance()).polygon())
     around = np.exp(1j * np.linspace(0, 2 * PI, 20000))
     cloud = np.concatenate([16 * around, -13j + 7 * around])
@@ -143,7 +152,7 @@ def test_egg_outline_is_the_hull_of_its_two_circles():
 
 
 def test_lift_of_an_egg_is_the_nose_beyond_the_round():
-    cam = make_cam(egg=SimpleNamespace(radius=16.0, nose_radius=7.0, reach=13.0))
+    cam = make_cam(egg={"radius": 16, "nose radius": 7, "reach": 13})
     flat = Tip(half_width=30)
     reach = [outlines.start_reach(cam, flat, a, Stance()) for a in np.linspace(0, 2 * PI, 721)]
     assert (min(reach), max(reach)) == pytest.approx((16, 20), abs=1e-9)
@@ -171,7 +180,7 @@ def test_pose_at_a_whole_turn_is_the_pose_at_nought():
 
 @pytest.mark.parametrize("sense", [1, -1])
 def test_drop_rises_evenly_stays_and_falls_off_its_edge(sense):
-    cam = make_cam(drop=SimpleNamespace(lift=12.0, rise_over=300 * DEG, fall_over=5 * DEG))
+    cam = make_cam(drop={"lift": 12, "rise over": 300, "fall over": 5})
     stance = Stance(sense=sense)
     outline = outlines.outline_of(cam, Tip(4), stance)
     heights = [outline.reach(Tip(4), stance, a * DEG) for a in (0.5, 150, 300, 340, 354, 358)]
@@ -192,14 +201,8 @@ def test_drop_rises_evenly_stays_and_falls_off_its_edge(sense):
 
 
 def test_straight_steps_are_cut_as_the_roller_cuts_them():
-    cam = make_cam(
-        programme=[
-            step(rise=12.0, over=90 * DEG, law="straight"),
-            step(dwell=90 * DEG),
-            step(fall=12.0, over=90 * DEG, law="straight"),
-            step(dwell="rest"),
-        ]
-    )
+    rise, fall = ({way: 12, "over": 90, "law": "straight"} for way in ("rise", "fall"))
+    cam = make_cam(programme=[rise, {"dwell": 90}, fall, {"dwell": "rest"}])
     for tip in (Tip(5), Tip(half_width=20)):
         outline = outlines.outline_of(cam, tip, Stance())
         polygon = np.array(outline.polygon())
@@ -217,7 +220,7 @@ def test_straight_steps_are_cut_as_the_roller_cuts_them():
 
 
 def test_closest_finds_the_foot_of_the_perpendicular():
-    cam = make_cam(eccentric=SimpleNamespace(radius=20.0, throw=6.0))
+    cam = make_cam(eccentric={"radius": 20, "throw": 6})
     curve = outlines.outline_of(cam, Tip(), Stance()).curve
     for x, y in ((30, 5), (-8, 25), (2, -40), (13, 11)):
         s, distance = curve.near_all(x, y)[0]
@@ -229,7 +232,7 @@ def test_closest_finds_the_foot_of_the_perpendicular():
 
 
 def test_far_side_of_the_cam_is_no_contact():
-    cam = make_cam(eccentric=SimpleNamespace(radius=20.0, throw=0.0))
+    cam = make_cam(eccentric={"radius": 20, "throw": 0})
     assert len(outlines.outline_of(cam, Tip(), Stance()).curve.near_all(0, 30)) == 1
 
 
@@ -278,7 +281,7 @@ def test_second_follower_feels_the_outline_laid_out_for_the_first():
 def test_a_follower_beside_its_cam_is_told():
     with pytest.raises(ValueError, match="beside"):
         outlines.start_reach(
-            make_cam(eccentric=SimpleNamespace(radius=10.0, throw=0.0)),
+            make_cam(eccentric={"radius": 10, "throw": 0}),
             Tip(),
             0,
             Stance(offset=12),
