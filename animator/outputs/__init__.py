@@ -1,0 +1,1 @@
+"""Files from pictures: one format a file, found by the ending of its name. Every file is written beside and put in place when whole."""

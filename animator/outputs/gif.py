@@ -1,0 +1,277 @@
+"""A film as a thrifty GIF: one palette made for the whole film, and from picture to picture only what moved.
+
+Three things keep it small. Pixels that stay as they are are transparent, which packs to almost nothing. A moving edge passes through
+shades that nobody sees singly, so while it moves a pixel may stay a little off; where it comes to rest it is set right. And there are
+no more colours than the film needs.
+"""
+
+from __future__ import annotations
+
+import io
+import itertools
+import struct
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import BinaryIO
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from animator.outputs import ahead
+from animator.outputs._contract import FORMATS, Format, Frames, Pixels, Progress
+from animator.outputs.palette import CELL_COUNT, Palette, cells_of, choose_palette
+
+TOP_RATE = 50.0  # a delay of 1/100 s or none is shown as a tenth of a second by browsers, 2/100 s is honoured
+MOVING = 12  # levels of 255 by which a pixel may stay off while it changes: below what shows at a moving edge
+RESTING = 4  # the same once it rests; the palette itself is about as coarse
+KEPT_BYTES = 400_000_000  # drawn pictures kept in memory; what is beyond is drawn a second time
+
+Cells = NDArray[np.int32]
+Indices = NDArray[np.uint8]
+Box = tuple[slice, slice]
+
+
+@FORMATS.add(".gif")
+class Gif(Format):
+    """GIF film that loops for ever; one round of a film that comes round."""
+
+    top_rate = TOP_RATE
+
+    def save(
+        self, frames: Frames, path: Path, fps: float, is_draft: bool, progress: Progress
+    ) -> None:
+        if not 0 < fps <= TOP_RATE:
+            raise ValueError(f"a GIF shows up to {TOP_RATE:g} pictures a second, not {fps:g}")
+        count = frames.distinct
+        reel = Reel()
+        for done, cells in enumerate(_seen(frames, range(count)), 1):
+            reel.add(cells)
+            progress(done, 2 * count)
+        palette = choose_palette(reel.histogram, reel.sums)
+        delays = delays_cs(count, fps)
+        with path.open("wb") as file:
+            writer = Writer(file, frames.size, palette)
+            for done, (change, delay) in enumerate(
+                zip(_again(frames, reel, count), delays, strict=True), 1
+            ):
+                writer.add(change, delay)
+                progress(count + done, 2 * count)
+            file.write(b";")
+
+
+def delays_cs(count: int, fps: float) -> list[int]:
+    """Give how long each picture stands, in whole hundredths of a second that add up to the whole.
+
+    Parameters
+    ----------
+    count
+        Pictures.
+    fps
+        Pictures a second, at most 50.
+
+    Examples
+    --------
+    >>> delays_cs(6, 30)
+    [3, 4, 3, 3, 4, 3]
+    """
+    ends = [round(100 * index / fps) for index in range(count + 1)]
+    return [after - before for before, after in itertools.pairwise(ends)]
+
+
+# ---------------------------------------------------------------- pass one: see every picture
+@dataclass
+class Change:
+    """What is different from the picture before: a box and the colour cells in it."""
+
+    box: Box
+    cells: Cells
+
+
+@dataclass
+class Reel:
+    """The film as changes from picture to picture, and how often each colour is seen.
+
+    ``histogram`` : (CELL_COUNT,) pixels over all pictures. ``sums`` : (CELL_COUNT, 4) red, green, blue and number of the pixels looked at closely.
+    """
+
+    changes: list[Change] = field(default_factory=list)
+    histogram: NDArray[np.int64] = field(default_factory=lambda: np.zeros(CELL_COUNT, np.int64))
+    sums: NDArray[np.float64] = field(default_factory=lambda: np.zeros((CELL_COUNT, 4)))
+    is_full: bool = False
+    _now: NDArray[np.int64] = field(default_factory=lambda: np.zeros(CELL_COUNT, np.int64))
+    _last: Cells | None = None
+    _bytes: int = 0
+
+    def add(self, pixels: Pixels) -> None:
+        """Take up one picture."""
+        cells = cells_of(pixels)
+        change = difference(self._last, cells)
+        new = change.cells.ravel()
+        if self._last is None:
+            self._now = np.bincount(new, minlength=CELL_COUNT)
+            self._look_closely(pixels, new)
+        else:
+            old = self._last[change.box].ravel()
+            self._now = (
+                self._now
+                + np.bincount(new, minlength=CELL_COUNT)
+                - np.bincount(old, minlength=CELL_COUNT)
+            )
+        self.histogram += self._now
+        self._last = cells
+        self._bytes += change.cells.nbytes
+        self.is_full = self.is_full or self._bytes > KEPT_BYTES
+        if not self.is_full:
+            self.changes.append(change)
+
+    def _look_closely(self, pixels: Pixels, cells: Cells) -> None:
+        """Learn the true colours inside the cells, so that flat paper comes out as it is and not as the middle of its cell."""
+        for channel in range(3):
+            values = pixels[..., channel].ravel().astype(np.float64)
+            self.sums[:, channel] += np.bincount(cells, values, CELL_COUNT)
+        self.sums[:, 3] += np.bincount(cells, minlength=CELL_COUNT)
+
+
+def difference(before: Cells | None, now: Cells) -> Change:
+    """Find the box in which two pictures differ; the whole picture if there is none before, one pixel if they are alike."""
+    if before is None:
+        return Change(np.s_[0 : now.shape[0], 0 : now.shape[1]], now)
+    box = box_of(before != now)
+    return Change(box, now[box].copy())
+
+
+def box_of(differs: NDArray[np.bool_]) -> Box:
+    """Give the smallest box round what is true; the first pixel if nothing is."""
+    rows, columns = np.flatnonzero(differs.any(1)), np.flatnonzero(differs.any(0))
+    if not len(rows):
+        return np.s_[0:1, 0:1]
+    return np.s_[int(rows[0]) : int(rows[-1]) + 1, int(columns[0]) : int(columns[-1]) + 1]
+
+
+def _seen(frames: Frames, order: range) -> Iterator[Pixels]:
+    width, height = frames.size
+    with ahead.drawn(frames, order, np.asarray, (height, width, 4)) as pictures:
+        yield from pictures
+
+
+def _again(frames: Frames, reel: Reel, count: int) -> Iterator[Change]:
+    """Give the changes once more: from memory as far as they are kept, the rest drawn anew."""
+    kept = len(reel.changes)
+    yield from reel.changes
+    if kept < count:
+        last: Cells | None = None
+        for pixels in _seen(frames, range(max(kept - 1, 0), count)):
+            cells = cells_of(pixels)
+            if last is not None or kept == 0:
+                yield difference(last, cells)
+            last = cells
+
+
+# ---------------------------------------------------------------- pass two: write what moved
+class Writer:
+    """Writes a GIF picture by picture; never holds more than the one on the screen."""
+
+    def __init__(self, file: BinaryIO, size: tuple[int, int], palette: Palette) -> None:
+        self.file, self.palette = file, palette
+        width, height = size
+        self.cells: Cells = np.full((height, width), -1, np.int32)
+        self.wanted: Indices = np.zeros((height, width), np.uint8)
+        self.shown: Indices = np.zeros((height, width), np.uint8)
+        # round the pixels that were left off while they moved and must be set right when they rest
+        self.loose_box: Box = np.s_[0:1, 0:1]
+        self.transparent = len(palette.colours)
+        bits = max(1, self.transparent.bit_length())
+        table = np.zeros((1 << bits, 3), np.uint8)
+        table[: self.transparent] = palette.colours
+        file.write(
+            b"GIF89a"
+            + struct.pack("<HHBBB", width, height, 0xF0 | (bits - 1), 0, 0)
+            + table.tobytes()
+        )
+        file.write(
+            b"\x21\xff\x0bNETSCAPE2.0\x03\x01" + struct.pack("<H", 0) + b"\0"
+        )  # loops for ever
+
+    def add(self, change: Change, delay_cs: int) -> None:
+        """Write one picture as its difference from what is on the screen.
+
+        Parameters
+        ----------
+        change
+            What is different from the picture before.
+        delay_cs
+            How long it stands. [1/100 s]
+        """
+        if self.cells[0, 0] < 0:
+            self.wanted[:] = self.shown[:] = self.palette.index_by_cell[change.cells]
+            self.cells[:] = change.cells
+            self._write((0, 0), self.shown, delay_cs, is_partial=False)
+            return
+        # Pixels at rest that are still a little off may lie outside the box, from the picture before.
+        box = _join(change.box, self.loose_box)
+        before = self.wanted[box].copy()
+        self.wanted[change.box] = self.palette.index_by_cell[change.cells]
+        wanted, shown = self.wanted[box], self.shown[box]
+        off = self.palette.distances[wanted, shown]
+        is_resting = wanted == before
+        is_written = off > np.where(is_resting, RESTING, MOVING)
+        self.loose_box = _inside(box, box_of(~is_written & (off > RESTING)))
+        inner = box_of(is_written)
+        picture = np.where(is_written[inner], wanted[inner], self.transparent).astype(np.uint8)
+        shown[is_written] = wanted[is_written]
+        place = (box[0].start + inner[0].start, box[1].start + inner[1].start)
+        self._write(place, picture, delay_cs, is_partial=True)
+
+    def _write(
+        self, place: tuple[int, int], picture: Indices, delay_cs: int, is_partial: bool
+    ) -> None:
+        flags = (
+            0x05 if is_partial else 0x04
+        )  # leave the picture standing; transparent index used
+        transparent = self.transparent if is_partial else 0
+        self.file.write(
+            b"\x21\xf9\x04" + struct.pack("<BHB", flags, delay_cs, transparent) + b"\0"
+        )
+        top, left = place
+        height, width = picture.shape
+        self.file.write(b"\x2c" + struct.pack("<HHHHB", left, top, width, height, 0))
+        self.file.write(packed(picture))
+
+
+def _join(a: Box, b: Box) -> Box:
+    return (
+        slice(min(a[0].start, b[0].start), max(a[0].stop, b[0].stop)),
+        slice(min(a[1].start, b[1].start), max(a[1].stop, b[1].stop)),
+    )
+
+
+def _inside(outer: Box, inner: Box) -> Box:
+    down, across = outer[0].start, outer[1].start
+    return (
+        slice(down + inner[0].start, down + inner[0].stop),
+        slice(across + inner[1].start, across + inner[1].stop),
+    )
+
+
+def packed(picture: Indices) -> bytes:
+    """Pack palette indices as GIF image data (LZW in blocks, with the code size in front).
+
+    Pillow does the packing: it writes a whole GIF of one picture, and we take the data out of it.
+    """
+    buffer = io.BytesIO()
+    Image.fromarray(np.ascontiguousarray(picture)).save(
+        buffer, "GIF", optimize=False, interlace=False
+    )
+    whole = buffer.getvalue()
+    at = 13 + (3 << ((whole[10] & 7) + 1) if whole[10] & 0x80 else 0)
+    while whole[at] == 0x21:  # extensions: introducer, label, blocks up to an empty one
+        at += 2
+        while whole[at]:
+            at += whole[at] + 1
+        at += 1
+    assert whole[at] == 0x2C
+    flags = whole[at + 9]
+    at += 10 + (3 << ((flags & 7) + 1) if flags & 0x80 else 0)
+    return whole[at:-1]  # the last byte closes the file

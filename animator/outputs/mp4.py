@@ -1,0 +1,238 @@
+"""A film as MP4: H.264 in 4:2:0, even size, constant rate, BT.709 converted and tagged, index in front, so that it plays everywhere.
+
+Where the film comes round again, one round is drawn and encoded and its packets are written again for every repeat::
+
+    pictures   0 1 2 ... 99 | 0 1 2 ... 99 | 0 1 2 ... 99 | 0 1 ... 19
+    encoded    key picture...               |                key picture ...
+    written    the same packets, later      |  and once more | the tail
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from animator.outputs import ahead
+from animator.outputs._contract import FORMATS, Format, Frames, Pixels, Progress
+from animator.problems import RunError
+
+ENCODER = "libx264"
+PRESETS = {
+    False: ("veryfast", "19"),
+    True: ("ultrafast", "23"),
+}  # speed and crf: by eye, common practice
+THREADS = 4  # bytes depend on the number, so it is the same on every machine; more gains nothing on small ones
+KEY_INTERVAL = 250  # pictures between key pictures, the encoder's own custom; a repeated stretch is no shorter than needed for it
+CACHE_BYTES = 600_000_000  # converted pictures of a loop kept in memory, about 190 at 1080p
+BT709 = 1  # code point of primaries, transfer and matrix in ITU-T H.273
+TV_RANGE = 1  # 16..235
+
+
+@FORMATS.add(".mp4")
+class Mp4(Format):
+    """H.264 film."""
+
+    def save(
+        self, frames: Frames, path: Path, fps: float, is_draft: bool, progress: Progress
+    ) -> None:
+        plan = plan_repeats(frames.frame_count, frames.distinct)
+        width, height = (side + side % 2 for side in frames.size)
+        preset, quality = PRESETS[is_draft]
+        rate = Fraction(fps).limit_denominator(1001)
+        with _open(path) as file:
+            stream = _add_stream(file, width, height, rate, preset, quality)
+            repeated: list[Packet] = []
+            packets = _encode(stream, frames, plan.order, width, height, plan.segment)
+            for done, packet in enumerate(packets, 1):
+                if packet.pts < plan.segment and plan.repeats > 1:
+                    repeated.append(Packet.of(packet))
+                elif packet.pts >= plan.segment:  # the tail: it comes after all the repeats
+                    _repeat(file, stream, repeated, plan)
+                    repeated = []
+                    packet.pts += (plan.repeats - 1) * plan.segment
+                    packet.dts += (plan.repeats - 1) * plan.segment
+                file.mux(packet)
+                progress(done, len(plan.order))
+            _repeat(file, stream, repeated, plan)
+
+
+# ---------------------------------------------------------------- what is encoded and what is written again
+@dataclass(frozen=True)
+class Plan:
+    """``order``: numbers of the pictures to encode; the first ``segment`` of them are shown ``repeats`` times, then come the others."""
+
+    order: tuple[int, ...]
+    segment: int
+    repeats: int
+
+
+def plan_repeats(count: int, distinct: int) -> Plan:
+    """Cut a film that comes round into an equal stretch, shown several times, and a tail.
+
+    Parameters
+    ----------
+    count
+        Pictures shown.
+    distinct
+        After how many they come round.
+
+    Examples
+    --------
+    >>> plan = plan_repeats(620, 100)
+    >>> plan.segment, plan.repeats, len(plan.order)
+    (200, 3, 220)
+    """
+    if not 1 < distinct < count:
+        return Plan(tuple(index % distinct for index in range(count)), count, 1)
+    rounds = count // distinct
+    most = max(
+        1, KEY_INTERVAL // distinct
+    )  # rounds in a stretch, so that key pictures are no more frequent than ever
+    stretches = -(-rounds // most)
+    segment = -(-rounds // stretches) * distinct
+    repeats = count // segment
+    tail = count - repeats * segment
+    return Plan(tuple(index % distinct for index in range(segment + tail)), segment, repeats)
+
+
+@dataclass(frozen=True)
+class Packet:
+    """A stretch of encoded film that can be written again; ``pts`` and ``dts`` count pictures."""
+
+    data: bytes
+    pts: int
+    dts: int
+    time_base: Fraction
+    is_key: bool
+
+    @classmethod
+    def of(cls, packet: Any) -> Packet:
+        """Copy a packet, before writing it takes it away."""
+        return cls(bytes(packet), packet.pts, packet.dts, packet.time_base, packet.is_keyframe)
+
+
+def _repeat(file: Any, stream: Any, packets: list[Packet], plan: Plan) -> None:
+    import av
+
+    for turn in range(1, plan.repeats):
+        for packet in packets:
+            again = av.Packet(packet.data)
+            again.stream, again.time_base = stream, packet.time_base
+            again.pts, again.dts = (
+                packet.pts + turn * plan.segment,
+                packet.dts + turn * plan.segment,
+            )
+            again.duration = 1
+            again.is_keyframe = packet.is_key
+            file.mux(again)
+
+
+# ---------------------------------------------------------------- the encoder
+def _open(path: Path) -> Any:
+    try:
+        import av
+    except ImportError as trouble:
+        raise RunError(
+            f"MP4 needs the package av, which can't start ({trouble}): pip install av, or make a .gif"
+        ) from trouble
+    if ENCODER not in av.codecs_available:
+        raise RunError(
+            f"this installation of av has no H.264 encoder ({ENCODER}): pip install --force-reinstall av, or make a .gif"
+        )
+    return av.open(str(path), "w", format="mp4", options={"movflags": "+faststart"})
+
+
+def _add_stream(
+    file: Any, width: int, height: int, rate: Fraction, preset: str, quality: str
+) -> Any:
+    stream = file.add_stream(ENCODER, rate=rate)
+    stream.width, stream.height, stream.pix_fmt = width, height, "yuv420p"
+    stream.options = {
+        "preset": preset,
+        "crf": quality,
+        "threads": str(THREADS),
+        "g": str(KEY_INTERVAL),
+        "forced-idr": "1",
+    }
+    context = stream.codec_context
+    context.time_base = 1 / rate
+    context.colorspace = context.color_primaries = context.color_trc = BT709
+    context.color_range = TV_RANGE
+    return stream
+
+
+def _encode(
+    stream: Any, frames: Frames, order: tuple[int, ...], width: int, height: int, key_at: int
+) -> Iterator[Any]:
+    """Encode pictures in order, with a key picture at position ``key_at``."""
+    import av
+    from av.video.frame import PictureType
+
+    for position, picture in enumerate(_converted(frames, order, width, height)):
+        image = av.VideoFrame.from_numpy_buffer(picture, "yuv420p")
+        image.pts, image.time_base = position, stream.codec_context.time_base
+        image.colorspace, image.color_range = BT709, TV_RANGE
+        if position == key_at:
+            image.pict_type = PictureType.I
+        yield from stream.encode(image)
+    yield from stream.encode(None)
+
+
+def _converted(
+    frames: Frames, order: tuple[int, ...], width: int, height: int
+) -> Iterator[Pixels]:
+    """Give the pictures in order as planes of Y, U and V; those that come again are kept while there is room."""
+    size = width * height * 3 // 2
+    kept = range(min(frames.distinct, CACHE_BYTES // size))
+    is_looping = len(order) > frames.distinct
+    cache: dict[int, Pixels] = {}
+    seen: set[int] = set()
+    to_draw = []
+    for index in order:
+        if not (is_looping and index in kept and index in seen):
+            to_draw.append(index)
+        seen.add(index)
+    with ahead.drawn(
+        frames, to_draw, Converter(width, height), (height * 3 // 2, width)
+    ) as pictures:
+        for index in order:
+            if index in cache:
+                yield cache[index]
+                continue
+            picture = next(pictures)
+            if is_looping and index in kept:
+                cache[index] = picture = picture.copy()
+            yield picture
+
+
+class Converter:
+    """Turns red, green, blue into BT.709 luma and chroma at half the size, repeating the edge to an even size."""
+
+    def __init__(self, width: int, height: int) -> None:
+        from av.video.reformatter import VideoReformatter
+
+        self.width, self.height = width, height
+        self.reformatter = VideoReformatter()
+
+    def __call__(self, pixels: Pixels) -> Pixels:
+        """Give (height * 3 / 2, width) planes."""
+        import av
+
+        down, across = self.height - pixels.shape[0], self.width - pixels.shape[1]
+        if down or across:
+            pixels = np.pad(pixels, ((0, down), (0, across), (0, 0)), "edge")
+        image = av.VideoFrame.from_numpy_buffer(np.ascontiguousarray(pixels), "rgba")
+        planes = self.reformatter.reformat(
+            image,
+            format="yuv420p",
+            dst_colorspace=BT709,
+            dst_color_range="MPEG",
+            interpolation="BILINEAR",
+            threads=1,
+        )
+        return planes.to_ndarray().astype(np.uint8, copy=False)

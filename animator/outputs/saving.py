@@ -1,0 +1,88 @@
+"""Pictures into files: the ending of the name chooses the format, and nothing half-written ever stands under the name."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from animator.outputs import writing
+from animator.outputs._contract import FORMATS, Format, Frames, Progress
+from animator.problems import RunError
+from animator.registry import nearest
+
+
+def format_for(path: Path) -> Format:
+    """Find the film format by a name's ending; a name without one means a folder of numbered pictures.
+
+    Raises
+    ------
+    RunError
+        No film format has that ending.
+    """
+    ending = path.suffix.lower()
+    if not ending or path.is_dir():
+        return FORMATS["folder"]()
+    if ending not in FORMATS:
+        endings = [known for known in FORMATS if known.startswith(".")]
+        meant = nearest(ending, endings)
+        raise RunError(
+            f"{path.name}: a film can't be made as {ending}; "
+            + (
+                f"write {path.stem}{meant}"
+                if meant
+                else f"it can be {', '.join(endings)}, or a folder (a name without ending)"
+            )
+        )
+    return FORMATS[ending]()
+
+
+def check_film_place(path: Path) -> Format:
+    """Say before the work begins that a film can't be written there; give its format if it can.
+
+    Raises
+    ------
+    RunError
+        Unknown ending, missing or closed folder.
+    """
+    found = format_for(path)
+    if not found.is_folder:
+        writing.check_place(path)
+    return found
+
+
+def save(
+    frames: Frames,
+    path: Path,
+    fps: float,
+    is_draft: bool = False,
+    progress: Progress | None = None,
+) -> None:
+    """Write a film, whole or not at all.
+
+    Parameters
+    ----------
+    frames
+        The pictures.
+    path
+        Where to; the ending chooses the format.
+    fps
+        Pictures a second, > 0; GIF shows up to 50.
+    is_draft
+        Quick rather than small and fine.
+    progress
+        Told (done, total) as the work goes on.
+
+    Raises
+    ------
+    RunError
+        The folder, the disk or a missing encoder is in the way.
+    """
+    if not fps > 0:
+        raise ValueError(f"a film needs more than {fps:g} pictures a second")
+    found = format_for(path)
+    place = writing.folder_beside(path) if found.is_folder else writing.beside(path)
+    with place as part:
+        found.save(frames, part, fps, is_draft, progress or _say_nothing)
+
+
+def _say_nothing(done: int, total: int) -> None:
+    pass
