@@ -8,15 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import ClassVar, Protocol
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from animator.registry import Registry
 
-Pixels = NDArray[np.uint8]
-"""(height, width, 4), red, green, blue, alpha; the pictures are opaque."""
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Pixels = NDArray[np.uint8]
+    """(height, width, 4), red, green, blue, alpha; the pictures are opaque."""
 
 Progress = Callable[[int, int], None]
 """Told (done, total) as the work goes on."""
@@ -38,6 +39,11 @@ class Frames(Protocol):
     @property
     def size(self) -> tuple[int, int]:
         """Width and height. [px]"""
+        ...
+
+    @property
+    def fps(self) -> float:
+        """Pictures a second."""
         ...
 
     def frame(self, index: int) -> Pixels:

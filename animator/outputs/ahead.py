@@ -18,17 +18,21 @@ import warnings
 from collections.abc import Callable, Iterator, Sequence
 from multiprocessing.connection import Connection
 from multiprocessing.context import ForkProcess
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from animator.outputs._contract import Frames, Pixels
+from animator.outputs._contract import Frames
 from animator.problems import RunError
+
+if TYPE_CHECKING:
+    from animator.outputs._contract import Pixels
+
+    Convert = Callable[[Pixels], Pixels]
 
 SLOTS = 3  # pictures a helper may be ahead: one being drawn, one waiting, one being written
 FEWEST = 8  # pictures below which starting a helper costs more than it saves
 MOST_HELPERS = 4  # beyond that the encoder is the slower side
-
-Convert = Callable[[Pixels], Pixels]
 
 
 @contextlib.contextmanager

@@ -13,15 +13,18 @@ import struct
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
 from animator.outputs import ahead
-from animator.outputs._contract import FORMATS, Format, Frames, Pixels, Progress
+from animator.outputs._contract import FORMATS, Format, Frames, Progress
 from animator.outputs.palette import CELL_COUNT, Palette, cells_of, choose_palette
+
+if TYPE_CHECKING:
+    from animator.outputs._contract import Pixels
 
 TOP_RATE = 50.0  # a delay of 1/100 s or none is shown as a tenth of a second by browsers, 2/100 s is honoured
 MOVING = 12  # levels of 255 by which a pixel may stay off while it changes: below what shows at a moving edge

@@ -13,13 +13,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from animator.outputs import ahead
-from animator.outputs._contract import FORMATS, Format, Frames, Pixels, Progress
+from animator.outputs._contract import FORMATS, Format, Frames, Progress
 from animator.problems import RunError
+
+if TYPE_CHECKING:
+    from animator.outputs._contract import Pixels
 
 ENCODER = "libx264"
 PRESETS = {

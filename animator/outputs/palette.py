@@ -7,12 +7,15 @@ largest, and the colours settled by a few rounds of nearest means.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
-from animator.outputs._contract import Pixels
+if TYPE_CHECKING:
+    from animator.outputs._contract import Pixels
+
 
 CELL_COUNT = 1 << 18
 SIZES = (

@@ -5,12 +5,16 @@ from __future__ import annotations
 import io
 import shutil
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from PIL import Image
 
 from animator.outputs import ahead
-from animator.outputs._contract import FORMATS, Format, Frames, Pixels, Progress
+from animator.outputs._contract import FORMATS, Format, Frames, Progress
+
+if TYPE_CHECKING:
+    from animator.outputs._contract import Pixels
 
 PIXELS_PER_INCH = 96.0  # what a screen is taken for where nothing is said
 QUICK, SMALL = (

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 from animator.outputs import writing
@@ -35,15 +36,26 @@ def format_for(path: Path) -> Format:
     return FORMATS[ending]()
 
 
-def check_film_place(path: Path) -> Format:
+def check_film(path: Path, fps: float) -> Format:
     """Say before the work begins that a film can't be written there; give its format if it can.
+
+    Parameters
+    ----------
+    path
+        Where the film is to go.
+    fps
+        Pictures a second.
 
     Raises
     ------
     RunError
-        Unknown ending, missing or closed folder.
+        Unknown ending, more pictures a second than the format shows, missing or closed folder.
     """
     found = format_for(path)
+    if found.top_rate is not None and fps > found.top_rate:
+        raise RunError(
+            f"{path.name}: this format shows at most {found.top_rate:g} pictures a second, not {fps:g}; give --fps {found.top_rate:g}"
+        )
     if not found.is_folder:
         writing.check_place(path)
     return found
@@ -51,9 +63,9 @@ def check_film_place(path: Path) -> Format:
 
 def save(
     frames: Frames,
-    path: Path,
-    fps: float,
-    is_draft: bool = False,
+    path: str | os.PathLike[str],
+    fps: float | None = None,
+    draft: bool = False,
     progress: Progress | None = None,
 ) -> None:
     """Write a film, whole or not at all.
@@ -65,8 +77,8 @@ def save(
     path
         Where to; the ending chooses the format.
     fps
-        Pictures a second, > 0; GIF shows up to 50.
-    is_draft
+        Pictures a second, > 0; the film's own if not given. GIF shows up to 50.
+    draft
         Quick rather than small and fine.
     progress
         Told (done, total) as the work goes on.
@@ -76,12 +88,14 @@ def save(
     RunError
         The folder, the disk or a missing encoder is in the way.
     """
-    if not fps > 0:
-        raise ValueError(f"a film needs more than {fps:g} pictures a second")
-    found = format_for(path)
+    rate = frames.fps if fps is None else fps
+    if not rate > 0:
+        raise ValueError(f"a film needs more than {rate:g} pictures a second")
+    path = Path(path)
+    found = check_film(path, rate)
     place = writing.folder_beside(path) if found.is_folder else writing.beside(path)
     with place as part:
-        found.save(frames, part, fps, is_draft, progress or _say_nothing)
+        found.save(frames, part, rate, draft, progress or _say_nothing)
 
 
 def _say_nothing(done: int, total: int) -> None:
