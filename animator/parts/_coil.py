@@ -1,12 +1,13 @@
 """What compression and extension springs share: a coil between two points."""
 
+import math
 from collections.abc import Mapping
 from typing import Annotated, ClassVar
 
 from pydantic import model_validator
 
 from animator.geometry import Point
-from animator.parts._contract import Part, Spans
+from animator.parts._contract import Part, Pen, Spans, Workshop
 from animator.parts._fields import Amount, Force, PointRef, Rate, Size, Stuff
 from animator.units import Wrong
 
@@ -17,6 +18,8 @@ class Coil(Part):
     """A coil ``from`` one point ``to`` another; its stiffness is its ``rate``, or follows from ``wire``, ``coil diameter`` and ``coils``."""
 
     has_places = False
+    pushes: ClassVar[bool] = False
+    """True for a compression spring."""
     one_of: ClassVar[tuple[str, ...]] = ("rate", "wire")
 
     from_: PointRef
@@ -80,3 +83,96 @@ class Coil(Part):
 
     def points(self) -> Mapping[str, Point]:
         return {"middle": (0.0, 0.0)}
+
+    def build(self, shop: Workshop) -> None:
+        spring = CoilForce(shop, self, self.pushes)
+        shop.before_step(spring.act)
+        shop.store(self.name, spring.energy)
+        shop.channel(f"{self.name}.force", "force", lambda: spring.force)
+        shop.channel(f"{self.name}.length", "length", lambda: spring.length)
+
+    is_hooked: ClassVar[bool] = False
+
+    def draw(self, pen: Pen) -> None:
+        length = math.dist(pen.spot(self.from_), pen.spot(self.to))
+        diameter = self.coil_diameter or min(9.0, max(5.0, 0.16 * (self.free_length or length)))
+        gauge = self.wire or 0.11 * diameter
+        turns = self.coils or max(5, round((self.free_length or length) / (0.42 * diameter)))
+        ends = (self.from_.part, self.to.part)
+        pen.nearer_than([end for end in ends if end in pen.scene.parts]).coil(
+            lambda now: now.place(self.from_), lambda now: now.place(self.to), diameter, turns, gauge, self.is_hooked, ends
+        )
+
+
+class CoilForce:
+    """The force of a coil between two points, taken where they will be after the step.
+
+    A compression spring pushes while it is shorter than its free length; an extension spring pulls with what was wound in and its
+    rate, and does nothing shorter than its free length.
+    """
+
+    RAMP = 0.01  # mm over which a wound-in pull builds up; an edge would ring
+
+    def __init__(self, shop: Workshop, coil: Coil, pushes: bool) -> None:
+        self._ends = [shop.body(ref.part) for ref in (coil.from_, coil.to)]
+        places = [shop.start_point(ref.part, ref.point) for ref in (coil.from_, coil.to)]
+        self._locals = [body.world_to_local(place) for body, place in zip(self._ends, places, strict=True)]
+        self._static = [body is shop.space.static_body for body in self._ends]
+        self._places = places
+        self._dt = shop.dt
+        self.rate = coil.stiffness()
+        self.length = math.dist(*places)
+        self.pushes = pushes
+        self.preload = 0.0 if pushes else coil.preload or 0.0
+        if coil.free_length is not None:
+            self.free_length = coil.free_length
+        elif pushes:
+            self.free_length = self.length + (coil.preload or 0.0) / self.rate
+        else:
+            self.free_length = self.length
+        self.force = 0.0
+        for body, is_static in zip(self._ends, self._static, strict=True):
+            if not is_static:
+                shop.stiff(self.rate, body.mass)
+
+    def _end(self, i: int) -> tuple[float, float, float, float]:
+        """Place of an end now, and where it will be after the step."""
+        if self._static[i]:
+            x, y = self._places[i]
+            return x, y, x, y
+        body = self._ends[i]
+        x, y = body.local_to_world(self._locals[i])
+        vx, vy = body.velocity_at_world_point((x, y))
+        return x, y, x + self._dt * vx, y + self._dt * vy
+
+    def act(self, t: float) -> None:
+        """Push or pull on both ends."""
+        ax, ay, ax1, ay1 = self._end(0)
+        bx, by, bx1, by1 = self._end(1)
+        dx, dy = bx1 - ax1, by1 - ay1
+        length = math.hypot(dx, dy)
+        self.length = length
+        stretch = length - self.free_length
+        if (stretch >= 0) == self.pushes or length < 1e-9:
+            self.force = 0.0
+            return
+        force = self.rate * stretch
+        if not self.pushes:
+            force += self.preload * min(1.0, stretch / self.RAMP)
+        self.force = abs(force)
+        fx, fy = force * dx / length, force * dy / length
+        if not self._static[0]:
+            self._ends[0].apply_force_at_world_point((fx, fy), (ax, ay))
+        if not self._static[1]:
+            self._ends[1].apply_force_at_world_point((-fx, -fy), (bx, by))
+
+    def energy(self) -> float:
+        """Energy stored. [g mm^2/s^2]"""
+        (ax, ay, _, _), (bx, by, _, _) = self._end(0), self._end(1)
+        stretch = math.hypot(bx - ax, by - ay) - self.free_length
+        if (stretch >= 0) == self.pushes:
+            return 0.0
+        wound = 0.0
+        if not self.pushes:
+            wound = self.preload * (stretch - self.RAMP / 2 if stretch > self.RAMP else stretch**2 / (2 * self.RAMP))
+        return self.rate * stretch**2 / 2 + wound

@@ -60,6 +60,11 @@ class Reader:
         """Describe the text for editors."""
         raise NotImplementedError
 
+    def sample(self) -> str:
+        """Give a text that could stand here."""
+        first = next(iter(self.schema().get("examples", ())), "")
+        return f"[{', '.join(map(str, first))}]" if isinstance(first, list) else str(first)
+
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
     ) -> CoreSchema:
@@ -749,6 +754,8 @@ class Words(BaseModel):
     """The field that a plain text stands for."""
     one_of: ClassVar[tuple[str, ...]] = ()
     """Exactly one of these fields must be said."""
+    sample_text: ClassVar[str] = "{...}"
+    """What could stand here, for advice."""
     later: ClassVar[Mapping[str, str]] = {}
     """Keys of the language that the program doesn't know yet, and what they would be."""
 

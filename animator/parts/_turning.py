@@ -1,6 +1,6 @@
 """What shafts and levers share: they turn about a place of their own, in a bearing, perhaps between stops."""
 
-from animator.parts._contract import Part, Turns
+from animator.parts._contract import Part, Turns, Workshop
 from animator.parts._fields import Angle, At, Bearing, Stops
 
 
@@ -16,3 +16,14 @@ class Pivoted(Part):
 
     def held(self) -> Turns:
         return Turns(self.at, self.stops.limits() if self.stops else None, self.starts_at)
+
+    def journal_radius(self, shop: Workshop) -> float:
+        """Radius of the bar that turns in the bearing. [mm]"""
+        return float(shop.stuff_of(self)[1] / 2)
+
+    def limit(self, shop: Workshop) -> None:
+        """Put the stops in, if there are any."""
+        if self.stops is not None:
+            low, high = self.stops.limits()
+            start = shop.pose(self.name).angle
+            shop.limit(shop.space.static_body, shop.body(self.name), low - start, high - start)

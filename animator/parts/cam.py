@@ -7,7 +7,7 @@ from typing import Annotated, ClassVar, Literal, NamedTuple
 from pydantic import model_validator
 
 from animator.geometry import Point
-from animator.parts._contract import PARTS, Part, Rides
+from animator.parts._contract import PARTS, Part, Pen, Rides, Weight, Workshop
 from animator.parts._fields import (
     Amount,
     Angle,
@@ -19,6 +19,7 @@ from animator.parts._fields import (
     Size,
     Words,
 )
+from animator.parts._solid import plate
 from animator.units import Wrong, show
 
 LAWS = (
@@ -268,6 +269,31 @@ class Cam(Part):
 
     def points(self) -> Mapping[str, Point]:
         return {"centre": (0.0, 0.0)}
+
+    def weigh(self, shop: Workshop) -> Weight:
+        from animator.outlines import outline_in
+
+        return plate(outline_in(shop.scene, self.name).polygon(), shop.density(self) * shop.stuff_of(self)[1])
+
+    def draw(self, pen: Pen) -> None:
+        import math as m
+
+        from animator.outlines import outline_in
+
+        outline = outline_in(pen.scene, self.name).polygon()
+        stuff, thickness = pen.stuff()
+        least = min(m.hypot(x, y) for x, y in outline)
+        most = max(m.hypot(x, y) for x, y in outline)
+        hub = min(7.5, 0.62 * least)
+        # the pencil lines of the laying out: base circle, and a ray each thirty degrees
+        rays = [((0.58 * least + 2) * m.cos(a), (0.58 * least + 2) * m.sin(a), 0.92 * least * m.cos(a), 0.92 * least * m.sin(a)) for a in (m.tau * i / 12 for i in range(12))]
+        far = max(outline, key=lambda p: m.hypot(*p))
+        lines = [((x, y), (u, v)) for x, y, u, v in rays]
+        if most > least * 1.05:
+            lines.append(((far[0] * hub / most, far[1] * hub / most), (far[0] * 0.94, far[1] * 0.94)))
+        step = max(1, len(outline) // 480)
+        pen.plate(outline[::step], stuff, thickness, 15, pencil=lines, circles=[((0.0, 0.0), least)] if most > least * 1.02 else (), sort="cam")
+        pen.hub((0.0, 0.0), hub)
 
 
 def _span(step: Step) -> float:

@@ -11,6 +11,7 @@ from animator.units import Wrong
 class CompressionSpring(Coil):
     """Pushes its ends apart. ``free length`` is its length unloaded; or ``preload`` is its push at the start."""
 
+    pushes = True
     also_called = ("push spring", "pressure spring")
 
     @model_validator(mode="after")

@@ -4,8 +4,9 @@ from collections.abc import Mapping
 from typing import Annotated
 
 from animator.geometry import Point, polar
-from animator.parts._contract import PARTS, Part, Rides
+from animator.parts._contract import PARTS, Part, Pen, Rides, Weight, Workshop
 from animator.parts._fields import TURNING_PART, Direction, FittedLength, PartOf, Ref
+from animator.parts._solid import bar
 
 
 @PARTS.add("crank")
@@ -30,3 +31,14 @@ class Crank(Part):
 
     def dimensions(self) -> Mapping[str, float]:
         return {} if self.radius == "fitted" else {"radius": self.radius}
+
+    def weigh(self, shop: Workshop) -> Weight:
+        _, thickness = shop.stuff_of(self)
+        width = 2.5 * thickness
+        return bar((0.0, 0.0), self.points()["pin"], shop.density(self) * thickness * width, width)
+
+    def draw(self, pen: Pen) -> None:
+        pin, (stuff, thickness) = self.points()["pin"], pen.stuff("brass")
+        pen.strap((0.0, 0.0), pin, 15.0, 10.0, stuff, thickness, 8, sort="crank")
+        pen.hub((0.0, 0.0), 5.4)
+        pen.turned(pin, 2.6, "steel", 3, sort="crank pin")

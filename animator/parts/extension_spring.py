@@ -12,3 +12,5 @@ class ExtensionSpring(Coil):
     """
 
     also_called = ("spring", "tension spring", "pull spring")
+
+    is_hooked = True

@@ -6,8 +6,9 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from animator.geometry import Point
-from animator.parts._contract import PARTS, Part, Rides, Still
+from animator.parts._contract import PARTS, Part, Pen, Rides, Still, Weight, Workshop
 from animator.parts._fields import Artwork, At, PartOf, Place2, Ref
+from animator.parts._solid import artwork
 from animator.units import Wrong
 
 
@@ -47,3 +48,11 @@ class Figure(Part):
 
     def points(self) -> Mapping[str, Point]:
         return {"foot": (0.0, 0.0), **self.own_points}
+
+    def weigh(self, shop: Workshop) -> Weight:
+        return artwork(self.artwork, shop.density(self) * shop.stuff_of(self)[1])
+
+    def draw(self, pen: Pen) -> None:
+        stuff, thickness = pen.stuff()
+        spin = f"{self.on.part}.spin"
+        pen.artwork(self.artwork, stuff, thickness, spin if spin in pen.motion.channels else None)

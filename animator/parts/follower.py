@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 from typing import Annotated
 
-from animator.geometry import Point
-from animator.parts._contract import PARTS, Part, Slides
+from animator.geometry import Point, unit
+from animator.parts._contract import PARTS, Part, Pen, Slides, Weight, Workshop
 from animator.parts._fields import (
     WAYS,
     Direction,
@@ -16,6 +16,11 @@ from animator.parts._fields import (
     Spring,
     Tip,
 )
+from animator.parts._solid import bar, disc, together
+
+ROLLER_WIDTH = 6.0  # mm; as thick as the cam it runs on
+PIN_RADIUS = 1.5  # mm; a 3 mm pin
+PIN_FRICTION = 0.2  # brass or steel on a greased pin; it hardly matters at this radius
 
 
 @PARTS.add("follower")
@@ -40,3 +45,87 @@ class Follower(Part):
 
     def points(self) -> Mapping[str, Point]:
         return {"top": (self.length, 0.0), "tip": (0.0, 0.0)}
+
+    def weigh(self, shop: Workshop) -> Weight:
+        stem = bar((0.0, 0.0), (self.length, 0.0), shop.bar_density(self), shop.stuff_of(self)[1])
+        return together((stem, disc(self.tip.roller_radius, shop.density(self) * ROLLER_WIDTH)))
+
+    def build(self, shop: Workshop) -> None:
+        shop.guide(
+            self, self.guide, self.slides, ((0.0, 0.0), (self.length, 0.0)), shop.stuff_of(self)[1], self.offset
+        )
+        roller = self.tip.roller_radius
+        stuff = shop.stuff_of(self)[0]
+        cam = shop.scene.parts[self.follows.part]
+        if roller:
+            # a roller drags only by its pin's friction, at the pin's radius
+            friction = PIN_FRICTION * min(PIN_RADIUS, roller / 2) / roller
+        else:
+            friction = shop.friction(None, stuff, shop.stuff_of(cam)[0])
+        shop.cam_contact(self, cam.name, (0.0, 0.0), self.slides, friction, f"{self.name} on {cam.name}")
+        if self.spring is not None:
+            spring = Push(shop, self, self.spring.preload, self.spring.rate or 0.0)
+            shop.before_step(spring.push)
+            shop.store(f"spring of {self.name}", spring.energy)
+
+    def draw(self, pen: Pen) -> None:
+        stuff, size = pen.stuff("steel")
+        roller = self.tip.roller_radius
+        foot = max(roller * 1.9, 7.0) if roller else 5.0
+        if self.spring is not None:
+            pen.coil(
+                lambda now: now.point(self.name, (foot + 9.0, 0.0)),
+                lambda now: pen.guide_foot(self.guide, self.slides, self.offset),
+                2.2 * size, 8, max(1.1, 0.22 * size), moves_with=(self.name,),
+            )  # fmt: skip
+        pen.bar((foot, 0.0), (self.length, 0.0), size, stuff, 9, sort="stem")
+        if self.tip.flat_width is not None:
+            pen.bar((0.0, -self.tip.flat_width / 2), (0.0, self.tip.flat_width / 2), 3.0, "brass", 7, sort="foot")
+            pen.bar((1.0, 0.0), (foot + 3, 0.0), size + 3, "brass", 6, sort="socket")
+        elif roller:
+            pen.yoke(foot + 5.0, roller, size)
+            pen.turned((0.0, 0.0), roller, "brass", 3, min(1.5, 0.3 * roller), sort="roller")
+        else:
+            pen.plate([(0.0, 0.0), (foot, 0.7 * size), (foot + 5, 0.7 * size), (foot + 5, -0.7 * size), (foot, -0.7 * size)], "brass", 0.0, 6, sort="knife edge")
+        if self.spring is not None:
+            pen.bar((foot + 6.5, -1.3 * size), (foot + 6.5, 1.3 * size), 3.2, "brass", 5, sort="collar")
+        pen.frame.bush(self.guide, self.slides, size, self.offset)
+
+
+class Push:
+    """A spring round the stem, between guide and tip, that pushes the follower onto its cam."""
+
+    def __init__(self, shop: Workshop, part: Follower, preload: float, rate: float) -> None:
+        self._body = shop.body(part.name)
+        self._dt, self._preload, self._rate = shop.dt, preload, rate
+        self._way = unit(part.slides)
+        self._start = shop.start_point(part.name, "tip")
+        self._inside = self._body.world_to_local(self._start)
+        place = shop.place(part.guide.at)
+        along = (place[0] - self._start[0]) * self._way[0] + (place[1] - self._start[1]) * self._way[1]
+        # it bears on the stem where the guide is, so that it presses along the stem and doesn't tip it
+        self._seat = self._start[0] + along * self._way[0], self._start[1] + along * self._way[1]
+        shop.stiff(max(rate, 1e-9), self._body.mass)
+
+    def lift(self, ahead: float = 0.0) -> float:
+        """How far the stem stands above its start, ``ahead`` seconds on. [mm]"""
+        x, y = self._body.position
+        vx, vy = self._body.velocity
+        if ahead == 0.0:
+            x, y = self._body.local_to_world(self._inside)
+            return float((x - self._start[0]) * self._way[0] + (y - self._start[1]) * self._way[1])
+        px, py = self._body.local_to_world(self._inside)
+        spin = self._body.angular_velocity
+        px, py = px + ahead * (vx - spin * (py - y)), py + ahead * (vy + spin * (px - x))
+        return float((px - self._start[0]) * self._way[0] + (py - self._start[1]) * self._way[1])
+
+    def push(self, t: float) -> None:
+        """Push with what the spring gives where the stem will be after this step."""
+        force = self._preload + self._rate * self.lift(self._dt)
+        if force > 0:
+            self._body.apply_force_at_world_point((-force * self._way[0], -force * self._way[1]), self._seat)
+
+    def energy(self) -> float:
+        """Energy stored since the start. [g mm^2/s^2]"""
+        lift = self.lift()
+        return self._preload * lift + self._rate * lift * lift / 2

@@ -5,8 +5,13 @@ from collections.abc import Mapping
 from typing import Annotated
 
 from animator.geometry import Point
-from animator.parts._contract import PARTS, Part, Slides
+from animator.parts._contract import PARTS, Part, Pen, Slides, Weight, Workshop
 from animator.parts._fields import Friction, Guide, Hidden, Length, PartOf, Ref, Signed, Size
+from animator.parts._solid import bar, disc, spread_across, together
+
+SPINDLE_RADIUS = 3.0  # mm; a 6 mm spindle
+STEEL = 7.85e-3  # g/mm^3
+STICK = 0.5  # mm/s; below this speed of rubbing the bush holds rather than drags
 
 
 @PARTS.add("friction disc")
@@ -31,3 +36,139 @@ class FrictionDisc(Part):
     def points(self) -> Mapping[str, Point]:
         # the x axis points up the spindle, so the rim to the right lies at negative y
         return {"top": (self.top_height, 0.0), "rim": (0.0, -self.diameter / 2)}
+
+    def weigh(self, shop: Workshop) -> Weight:
+        thick = shop.stuff_of(self)[1]
+        plate = disc(self.diameter / 2, shop.density(self) * thick)
+        flat = Weight(plate.mass, (thick / 2, 0.0), plate.mass * (self.diameter**2 / 16 + thick**2 / 12))
+        spindle = bar((0.0, 0.0), (self.top_height, 0.0), STEEL * math.pi * SPINDLE_RADIUS**2)
+        return together((flat, spindle))
+
+    def build(self, shop: Workshop) -> None:
+        shop.guide(self, self.guide, math.pi / 2, ((0.0, 0.0), (self.top_height, 0.0)), 2 * SPINDLE_RADIUS)
+        rig = DiscDrive(shop, self)
+        shop.before_step(rig.act)
+        shop.after_step(rig.book)
+        shop.channel(f"{self.name}.spin", "angle", lambda: rig.turned)
+        shop.channel(f"{self.name}.spin speed", "turning speed", lambda: rig.spin.angular_velocity)
+        shop.channel(f"{self.name}.rub", "speed", lambda: rig.sliding)
+        shop.channel(f"{self.name}.contact aside", "length", lambda: rig.aside)
+
+    shows_from_above = True
+
+    def draw(self, pen: Pen) -> None:
+        stuff, thickness = pen.stuff()
+        cam = [self.follows.part]
+        spindle = 6.0  # mm; as the bush is reckoned
+        if pen.is_from_above:
+            pen.turntable(self.diameter / 2, stuff, f"{self.name}.spin", spindle, self.offset, self.follows.part)
+            return
+        disc = pen.nearer_than(cam)
+        disc.level_disc(self.diameter / 2, thickness, stuff, self.offset, f"{self.name}.spin")
+        disc.bar((thickness + self.offset * 0.25, 0.0), (max(self.top_height, thickness + 10), 0.0), spindle, "steel", 7, sort="spindle")
+        disc.bar((thickness + self.offset * 0.25 + 2.0, -1.15 * spindle), (thickness + self.offset * 0.25 + 2.0, 1.15 * spindle), 4.0, "brass", 3, sort="collar")
+        disc.frame.bush(self.guide, math.pi / 2, spindle)
+
+
+class DiscDrive:
+    """A level disc on an upright spindle, rubbed from below by the rim of a cam that turns in an upright plane.
+
+    The cam's rim, at height ``h`` above the camshaft, passes at a distance ``e`` from the spindle; it touches ``x`` beside the cam's
+    plane of the axis. Rubbing has two directions: along the rim's way and across it, ``u = (W e + w h, -W x)`` with the disc's speed W and the
+    cam's w. Friction opposes u as a whole, so the spindle's torque is ``mu N |W (e^2 + x^2) + e w h| / |u|``: the simple law (rim
+    speed over lever arm) overstates the spin by an eighth.
+
+    The disc's weight and lift are in the plane of the picture; its turning is a body of its own.
+    """
+
+    def __init__(self, shop: Workshop, part: FrictionDisc) -> None:
+        parts = shop.scene.parts
+        cam = parts[part.follows.part]
+        self._contact = shop.cam_contact(part, cam.name, (0.0, 0.0), math.pi / 2, 0.0, f"{part.name} on {cam.name}")
+        self._rim_friction = shop.friction(part.friction, shop.stuff_of(part)[0], shop.stuff_of(cam)[0])
+        self._bush_friction = 0.0 if part.guide.ideal else shop.friction(part.guide.friction, "steel", shop.scene.frame.stuff)
+        self._e = part.offset
+        self._dt = shop.dt
+        self._body = shop.body(part.name)
+        self._cam = shop.body(cam.name)
+        self._axis = shop.pose(cam.name)[:2]
+        self._centre_x = shop.pose(part.name).x
+        self._bush_low = shop.place(part.guide.at)[1] - part.guide.length / 2
+        self._bush_length = part.guide.length
+        link = shop.link(part.name)
+        inertia = part.weigh(shop).mass * part.diameter**2 / 8
+        for name in link.members:
+            rider = parts[name]
+            if name != part.name and rider.artwork is not None:
+                weight = rider.weigh(shop)
+                mass = rider.mass if rider.mass is not None else weight.mass
+                inertia += mass * spread_across(rider.artwork)
+        self.spin = shop.extra_body(f"{part.name} turning", inertia)
+        self._gear = shop.gear(self._cam, self.spin, -1.0, is_firm=False)
+        self._brake = shop.motor(self.spin)
+        self._rub = shop.heat(f"{part.name} on {cam.name}")
+        self._bush = shop.heat(f"bush of {part.name}")
+        self._mass = link.weight.mass
+        self._collar = shop.collar(part, part.rests) if part.rests is not None else None
+        self._start = self.spin.angle
+        self._ratio = -1.0
+        self._drag_force = 0.0
+        self._extra = 0.0
+        self._before = (0.0, 0.0, 0.0)
+        self.aside = 0.0
+        self.sliding = 0.0
+
+    @property
+    def turned(self) -> float:
+        """How far the disc has turned, positive the way the cam drives it. [rad]"""
+        return float(-(self.spin.angle - self._start) * math.copysign(1.0, self._e or 1.0))
+
+    def act(self, t: float) -> None:
+        """Set the rub's torque limit and direction from the load of the last step."""
+        contact, dt, e = self._contact, self._dt, self._e
+        push = contact.normal_impulse / dt
+        w, spin = self._cam.angular_velocity, self.spin.angular_velocity
+        vy = self._body.velocity.y
+        self._before = w, spin, vy
+        side = 0.0
+        self._extra = 0.0
+        if push > 0 and contact.is_active and e:
+            x = contact.point[0] - self._centre_x
+            h = contact.point[1] - self._axis[1]
+            square = e * e + x * x
+            ux, uz = spin * e + w * h, -spin * x
+            speed = math.hypot(ux, uz)
+            most = self._rim_friction * push
+            self._ratio = -square / (h * e)
+            self._gear.ratio = self._ratio
+            if speed > 1e-6:
+                self._gear.max_force = abs(most * (spin * square + e * w * h) / speed)
+                fx, fz = -most / speed * ux, -most / speed * uz
+            else:
+                self._gear.max_force = most * math.sqrt(square)
+                fx = fz = 0.0
+            self._extra = h * x * (x * fx + e * fz) / square
+            self._cam.torque += self._extra
+            overhang = max(self._bush_low - contact.point[1], 0.0)
+            side = 2 * push * math.sqrt(square) / self._bush_length + math.hypot(fx, fz) * (1 + 2 * overhang / self._bush_length)
+            self.aside, self.sliding = x, speed
+        else:
+            self._gear.max_force = 0.0
+            self.sliding = 0.0
+        grip = self._bush_friction * side
+        way = math.hypot(vy, spin * SPINDLE_RADIUS)
+        self._drag_force = 0.0
+        if way > 1e-6:
+            most_drag = 0.5 * self._mass * abs(vy) / dt  # never so much that it would turn the movement round
+            self._drag_force = max(-most_drag, min(most_drag, -grip * vy / way))
+            self._body.apply_force_at_world_point((0.0, self._drag_force), self._body.position)
+        turning = abs(spin) * SPINDLE_RADIUS / way if way > STICK else 1.0
+        self._brake.max_force = grip * SPINDLE_RADIUS * turning + (self._collar.grip() if self._collar is not None else 0.0)
+
+    def book(self) -> None:
+        """Book the rub, the bush and the collar, each from its own force and the mean of the speeds before and after."""
+        w0, spin0, vy0 = self._before
+        w, spin = 0.5 * (self._cam.angular_velocity + w0), 0.5 * (self.spin.angular_velocity + spin0)
+        vy = 0.5 * (self._body.velocity.y + vy0)
+        self._rub.total += self._gear.impulse * abs(spin * self._ratio - w) / abs(self._ratio) - self._extra * w * self._dt
+        self._bush.total += self._brake.impulse * abs(spin) - self._drag_force * vy * self._dt

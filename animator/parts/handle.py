@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from animator.geometry import Point, polar
-from animator.parts._contract import PARTS
+from animator.parts._contract import PARTS, Pen, Weight, Workshop
 from animator.parts._drive import Driver
 from animator.parts._fields import (
     WAYS,
@@ -13,6 +13,9 @@ from animator.parts._fields import (
     Strength,
     TurningSpeedRange,
 )
+
+ARM = 0.4  # g/mm; a brass strip
+KNOB = 8.0  # g; a turned wooden knob on its screw
 
 
 @PARTS.add("handle")
@@ -28,3 +31,18 @@ class Handle(Driver):
 
     def points(self) -> Mapping[str, Point]:
         return {"knob": polar(self.radius, self.angle)}
+
+    def weigh(self, shop: Workshop) -> Weight:
+        # the hand that turns it carries its weight, so it has inertia but no overhang
+        inertia = ARM * self.radius**3 / 3 + KNOB * self.radius**2
+        return Weight(ARM * self.radius + KNOB, (0.0, 0.0), inertia)
+
+    def build(self, shop: Workshop) -> None:
+        shop.drive(self, self.speed.at(shop.pace), self.strength.torque(self.radius), self.radius)
+
+    def draw(self, pen: Pen) -> None:
+        knob = self.points()["knob"]
+        front = pen.in_front()
+        front.strap((0.0, 0.0), knob, 12.0, 8.0, "brass", sort="handle")
+        front.turned((0.0, 0.0), 3.2, "steel", 1.5, sort="nut")
+        front.ball(knob, 6.8, sort="knob")

@@ -6,14 +6,18 @@ from typing import ClassVar
 from pydantic import model_validator
 
 from animator.geometry import Point, polar
-from animator.parts._contract import PARTS
+from animator.parts._contract import PARTS, Pen, Weight, Workshop
 from animator.parts._fields import Arm
+from animator.parts._solid import artwork, bar, together
 from animator.parts._turning import Pivoted
 from animator.units import Wrong
 
 FOLLOWING = (
     "a lever that follows a cam; let a follower ride on the cam and push the lever with a rod"
 )
+
+
+PIVOT_RADIUS = 1.5  # mm; a 3 mm pin
 
 
 @PARTS.add("lever")
@@ -42,3 +46,29 @@ class Lever(Pivoted):
 
     def dimensions(self) -> Mapping[str, float]:
         return {f"arms.{name}": length for name, (length, _) in self.arms.items()}
+
+    def weigh(self, shop: Workshop) -> Weight:
+        thick = shop.stuff_of(self)[1]
+        if self.artwork is not None:
+            return artwork(self.artwork, shop.density(self) * thick)
+        width = 2.5 * thick
+        arms = [polar(*arm) for arm in self.arms.values()]
+        return together(bar((0.0, 0.0), end, shop.density(self) * thick * width, width) for end in arms)
+
+    def build(self, shop: Workshop) -> None:
+        shop.bearing(self, self.at, PIVOT_RADIUS, self.bearing)
+        self.limit(shop)
+
+    def draw(self, pen: Pen) -> None:
+        stuff, thickness = pen.stuff()
+        if self.artwork is not None:
+            pen.artwork(self.artwork, stuff, thickness)
+        else:
+            width = min(13.0, max(7.0, 2.2 * thickness))
+            for name, end in self.points().items():
+                if name != "pivot":
+                    pen.strap((0.0, 0.0), end, width, 0.72 * width, stuff, thickness, 7, sort="arm")
+            for name, end in self.points().items():
+                if name != "pivot":
+                    pen.turned(end, 2.0, "brass", 1.5, sort="rivet")
+        pen.turned((0.0, 0.0), 2.8, "brass", 1.5, 1.0, sort="pivot")

@@ -4,9 +4,12 @@ from collections.abc import Mapping
 from typing import Annotated, ClassVar
 
 from animator.geometry import Point
-from animator.parts._contract import PARTS
+from animator.parts._contract import PARTS, Pen, Weight, Workshop
 from animator.parts._drive import Driver
 from animator.parts._fields import Amount, TurningSpeed, Yes
+
+RUN_UP = 0.03  # s; time constant of a small gear motor running up unloaded (estimate, no source)
+ROTOR_MASS = 1.0  # g; on the shaft's axis it only counts for the bearing
 
 
 @PARTS.add("motor")
@@ -27,3 +30,31 @@ class Motor(Driver):
 
     def points(self) -> Mapping[str, Point]:
         return {"centre": (0.0, 0.0)}
+
+    def weigh(self, shop: Workshop) -> Weight:
+        # the rotor seen through its gearbox: without it a light shaft would leap to speed within a step
+        return Weight(ROTOR_MASS, (0.0, 0.0), self.stall_torque / self.speed * RUN_UP)
+
+    def build(self, shop: Workshop) -> None:
+        shop.drive(self, self.speed, self.stall_torque, has_line=True, holds=self.holds)
+
+    def speed_under(self, torque: float) -> float:
+        """Turning speed under a steady torque, on the straight line from unloaded speed to stall. [rad/s]
+
+        Examples
+        --------
+        >>> motor = Motor.model_validate({"kind": "motor", "on": "shaft", "speed": "130 rpm", "stall torque": "0.74 kg cm"})
+        >>> motor.speed_under(motor.stall_torque) == 0.0
+        True
+        """
+        return self.speed * (1 - torque / self.stall_torque)
+
+    def draw(self, pen: Pen) -> None:
+        back = pen.nearer_than([self.on.part])
+        still = back.frame
+        middle = pen.spot(self.on)
+        still.block((middle[0], middle[1] - 6.0), 30.0, 46.0, "brass", 0.0, 6, 3.0, sort="gearbox")
+        still.block((middle[0], middle[1] - 34.0), 24.0, 16.0, "steel", 0.0, 8, 2.0, sort="motor")
+        for x, y in ((-11.0, 12.0), (11.0, 12.0), (-11.0, -24.0), (11.0, -24.0)):
+            still.turned((middle[0] + x, middle[1] + y), 1.8, "steel", 1, sort="screw")
+        back.turned((0.0, 0.0), 8.0, "brass", 3, 2.5, 3, sort="coupling")

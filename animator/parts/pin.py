@@ -4,8 +4,11 @@ from collections.abc import Mapping
 from typing import ClassVar
 
 from animator.geometry import Point
-from animator.parts._contract import PARTS, Part, Rides, Still
+from animator.parts._contract import PARTS, Part, Pen, Rides, Still, Weight, Workshop
 from animator.parts._fields import At, Friction, PointRef, Size, Yes
+from animator.parts._solid import disc
+
+PIN_LENGTH = 15.0  # mm
 
 
 @PARTS.add("pin")
@@ -29,3 +32,12 @@ class Pin(Part):
 
     def points(self) -> Mapping[str, Point]:
         return {"centre": (0.0, 0.0)}
+
+    def weigh(self, shop: Workshop) -> Weight:
+        return disc(self.diameter / 2, shop.density(self) * PIN_LENGTH)
+
+    def draw(self, pen: Pen) -> None:
+        if self.turns:
+            pen.turned((0.0, 0.0), self.diameter / 2 + 1.6, "brass", 3, self.diameter / 2, sort="sleeve")
+        else:
+            pen.turned((0.0, 0.0), max(self.diameter / 2, 1.5), pen.stuff("brass")[0] if self.material else "brass", 3, sort="pin")

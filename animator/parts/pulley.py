@@ -4,8 +4,11 @@ from collections.abc import Mapping
 from typing import Annotated, ClassVar
 
 from animator.geometry import Point
-from animator.parts._contract import PARTS, Part, Rides, Turns
+from animator.parts._contract import PARTS, Part, Pen, Rides, Turns, Weight, Workshop
 from animator.parts._fields import TURNING_PART, At, PartOf, Ref, Size
+from animator.parts._solid import disc
+
+FREE_JOURNAL = 2.0  # mm; radius of the pin a free pulley turns on
 
 
 class BeltWheel(Part):
@@ -26,6 +29,10 @@ class BeltWheel(Part):
     def points(self) -> Mapping[str, Point]:
         return {"centre": (0.0, 0.0)}
 
+    def build(self, shop: Workshop) -> None:
+        if self.at is not None:
+            shop.bearing(self, self.at, FREE_JOURNAL, None)
+
 
 @PARTS.add("pulley")
 class Pulley(BeltWheel):
@@ -34,3 +41,12 @@ class Pulley(BeltWheel):
     also_called = ("idler", "sheave", "belt wheel")
 
     diameter: Size
+
+    def weigh(self, shop: Workshop) -> Weight:
+        return disc(self.diameter / 2, shop.density(self) * shop.stuff_of(self)[1])
+
+    def draw(self, pen: Pen) -> None:
+        stuff, thickness = pen.stuff()
+        radius = self.diameter / 2
+        pen.disc((0.0, 0.0), radius + 0.6, stuff, thickness, 7, 5 if radius > 18 else 0, (0.9,), sort="pulley")
+        pen.hub((0.0, 0.0), min(6.5, 0.36 * radius))

@@ -6,8 +6,9 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import Field, model_validator
 
 from animator.geometry import Point
-from animator.parts._contract import PARTS, Floats, Part, Pinned
+from animator.parts._contract import PARTS, Floats, Part, Pen, Pinned, Weight, Workshop
 from animator.parts._fields import Choice, FittedLength, Length, PointRef
+from animator.parts._solid import bar
 from animator.units import Wrong
 
 ENDS = ("near", "tip", "middle")
@@ -58,3 +59,27 @@ class Rod(Part):
 
     def dimensions(self) -> Mapping[str, float]:
         return {} if self.length == "fitted" else {"length": self.length}
+
+    def weigh(self, shop: Workshop) -> Weight:
+        return bar((0.0, 0.0), self.points()["tip"], shop.bar_density(self), shop.stuff_of(self)[1])
+
+    def build(self, shop: Workshop) -> None:
+        for pinned in self.pinned():
+            shop.pivot(shop.body(pinned.to.part), shop.body(self.name), shop.start_point(pinned.to.part, pinned.to.point))
+
+    def draw(self, pen: Pen) -> None:
+        stuff, size = pen.stuff("brass")
+        near, tip = self.points()["near"], self.points()["tip"]
+        width = max(size, 2.6)
+        eye = width * 0.9 + 1.6
+        if self.artwork is not None:
+            pen.artwork(self.artwork, stuff, size)
+        elif size > 5:
+            pen.strap(near, tip, 1.5 * width, 1.5 * width, stuff, size, 9, sort="rod")
+        else:
+            pen.strap(near, tip, width, width, stuff, size, 9, sort="rod")
+            for end in (near, tip):
+                pen.turned(end, eye, "brass" if stuff != "steel" else "steel", 3, sort="eye")
+        for name, point in self.points().items():
+            if name != "middle":
+                pen.turned(point, 1.7, "steel", 1.5, sort="rivet")

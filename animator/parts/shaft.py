@@ -3,9 +3,12 @@
 from collections.abc import Mapping
 
 from animator.geometry import Point
-from animator.parts._contract import PARTS
+from animator.parts._contract import PARTS, Pen, Weight, Workshop
 from animator.parts._fields import Torque
+from animator.parts._solid import disc
 from animator.parts._turning import Pivoted
+
+SHAFT_LENGTH = 80.0  # mm; through a table-top cabinet. It only weighs; a maker who weighed it says so
 
 
 @PARTS.add("shaft")
@@ -18,3 +21,14 @@ class Shaft(Pivoted):
 
     def points(self) -> Mapping[str, Point]:
         return {"centre": (0.0, 0.0)}
+
+    def weigh(self, shop: Workshop) -> Weight:
+        return disc(self.journal_radius(shop), shop.density(self) * SHAFT_LENGTH)
+
+    def build(self, shop: Workshop) -> None:
+        shop.bearing(self, self.at, self.journal_radius(shop), self.bearing, self.drag_torque)
+        self.limit(shop)
+
+    def draw(self, pen: Pen) -> None:
+        size = pen.stuff("steel")[1]
+        pen.bearing(pen.spot(self.at), max(9.0, 2.0 * size), self.bearing.ball, size)

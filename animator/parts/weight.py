@@ -1,11 +1,13 @@
 """A lump whose weight is the point of it."""
 
+import math
 from collections.abc import Mapping
 
 from pydantic import model_validator
 
 from animator.geometry import Point
-from animator.parts._contract import PARTS, Floats, Part, Rides, Still
+from animator.parts._contract import PARTS, Floats, Part, Pen, Rides, Still, Workshop
+from animator.parts._contract import Weight as Load
 from animator.parts._fields import At, Mass, PointRef
 from animator.units import Wrong
 
@@ -33,3 +35,19 @@ class Weight(Part):
 
     def points(self) -> Mapping[str, Point]:
         return {"hook": (0.0, 0.0), "centre": (0.0, 0.0)}
+
+    def weigh(self, shop: Workshop) -> Load:
+        radius = (3 * self.mass / (4 * math.pi * shop.density(self))) ** (1 / 3)
+        return Load(self.mass, (0.0, 0.0), 0.4 * self.mass * radius**2)
+
+    def draw(self, pen: Pen) -> None:
+        stuff = pen.stuff("lead")[0]
+        density = 11.3e-3 if self.material is None else float(self.material.stuff.density.at(0.5))
+        radius = max(3.0, (3 * self.mass / (4 * math.pi * density)) ** (1 / 3))
+        if self.artwork is not None:
+            pen.artwork(self.artwork, stuff)
+        elif self.on is None and self.at is None:
+            pen.bar((0.0, 0.0), (0.0, -2.0), 1.6, "steel", 2, sort="hook")
+            pen.turned((0.0, -2.0 - radius), radius, "lead", 6, sort="weight")
+        else:
+            pen.turned((0.0, 0.0), radius, "lead", 6, sort="weight")

@@ -6,8 +6,9 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from animator.geometry import Point, polar
-from animator.parts._contract import PARTS, Part, Rides
+from animator.parts._contract import PARTS, Part, Pen, Rides, Weight, Workshop
 from animator.parts._fields import TURNING_PART, Arm, PartOf, Ref, Size
+from animator.parts._solid import disc
 from animator.units import Wrong
 
 
@@ -40,3 +41,14 @@ class Wheel(Part):
 
     def dimensions(self) -> Mapping[str, float]:
         return {f"pins.{name}": length for name, (length, _) in self.pins.items()}
+
+    def weigh(self, shop: Workshop) -> Weight:
+        return disc(self.radius, shop.density(self) * shop.stuff_of(self)[1])
+
+    def draw(self, pen: Pen) -> None:
+        stuff, thickness = pen.stuff()
+        pen.disc((0.0, 0.0), self.radius, stuff, thickness, 9, 5 if self.radius > 18 and not self.pins else 0, (0.93,), sort="wheel")
+        for name, point in self.points().items():
+            if name != "centre":
+                pen.turned(point, 2.2, "brass", 1.5, sort="pin of the wheel")
+        pen.hub((0.0, 0.0), min(7.0, 0.3 * self.radius))

@@ -1,0 +1,95 @@
+"""What ``check`` says, as one model that also documents its JSON."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+Level = Literal["low", "middle", "high"]
+
+
+class Plain(BaseModel):
+    """A frozen record without surprises."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Measure(Plain):
+    """One measured quantity in the unit a maker uses; what ``value`` means depends on the word (extent, largest, share ...)."""
+
+    value: float
+    unit: str
+    min: float
+    max: float
+    mean: float
+    end: float
+
+
+class Mend(Plain):
+    """A change that was tried and works: the path in the scene and the text to write there."""
+
+    path: str
+    value: str
+    sentence: str
+
+
+class Finding(Plain):
+    """Something the run showed. ``at`` tells at which end of the friction ranges it appears (``low``, ``middle``, ``high``, or ``all``)."""
+
+    code: str
+    part: str
+    from_s: float
+    to_s: float
+    from_deg: float
+    to_deg: float
+    amount: float
+    unit: str
+    at: str
+    sentence: str
+    why: str
+    mend: tuple[Mend, ...] = ()
+
+
+class Expectation(Plain):
+    """One claim of the scene and what was measured."""
+
+    text: str
+    met: bool
+    measured: float | None = None
+    unit: str = ""
+    at: str = ""
+
+
+class Energy(Plain):
+    """Where the turning effort went, in joules, over the counted span."""
+
+    work_in_J: float
+    heat_J: dict[str, float]
+    stored_J: float
+    residual_percent: float
+
+
+class TrustReport(Plain):
+    """How far the run can be believed."""
+
+    ok: bool
+    dt_s: float
+    iterations: int
+    joint_error_mm: float
+    verify_percent: float | None = None
+
+
+class Report(Plain):
+    """Everything ``check`` has to say of one variant."""
+
+    scene: str
+    variant: str | None
+    seconds: float
+    turns: float
+    measures: dict[str, Measure]
+    findings: tuple[Finding, ...]
+    expectations: tuple[Expectation, ...]
+    energy: Energy
+    trust: TrustReport
+    assumptions: tuple[str, ...]

@@ -1,0 +1,1 @@
+"""Scene -> World: bodies, joints, contacts and drives, and the loop that runs them."""

@@ -1,0 +1,383 @@
+"""Places where parts touch: exact contact with a curve, a stem between the lips of its guide, a pin in a bigger hole.
+
+Two big proxy circles overlap all the time; before the solver runs, the true gap, normal and points are put in their place. A
+faceted outline would shake the follower ten times harder than the cam does, and cost more.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+import pymunk
+from pymunk.contact_point_set import ContactPoint, ContactPointSet
+from pymunk.vec2d import Vec2d
+
+from animator.geometry import Point
+
+MARGIN = 0.02  # mm; the solver minds the contact from here on, so that it closes without a blow
+CLOSING = 0.3  # share of the gap a step may close inside the margin; 1.0 would chatter
+PROXY_RADIUS = 1.0e4  # mm; larger than any piece, so that proxies never part
+LIP_RADIUS = 0.5  # mm; a guide's broken edge. Small against any stem, so the bearing length is the guide's own
+FIRST_TYPE = 1000
+MOST_CONTACTS = 31  # the engine tells shapes apart by 32 bits; each contact and each guide takes one, ordinary shapes the last
+
+
+class Touch(Protocol):
+    """The true shape of a contact: nearest points of the two bodies, in the first body's own frame."""
+
+    reach: float
+    """Farthest the curve goes from its origin. [mm]"""
+
+    def nearest(self, x: float, y: float, face: float) -> tuple[float, float, float, float, float]:
+        """Touch a tip at (x, y) whose own x axis points along ``face`` [rad]: gap, normal x, y (outward of the first body), point on it x, y."""
+        ...
+
+
+class Cell:
+    """A running total of the energy ledger."""
+
+    __slots__ = ("total",)
+
+    def __init__(self) -> None:
+        self.total = 0.0
+
+
+@dataclass
+class Sample:
+    """Sums of a contact since the last sample was taken."""
+
+    normal: float = 0.0
+    friction: float = 0.0
+    sliding: float = 0.0
+    steps: int = 0
+
+
+class CurveContact:
+    """Exact contact between a curve fast to one body and a tip fast to another.
+
+    Parameters
+    ----------
+    space, dt
+        Where and how fast it runs. dt [s]
+    first, second
+        Bodies of the curve and of the tip.
+    origin
+        The curve's origin and attitude in the first body: x [mm], y [mm], angle [rad].
+    tip
+        The tip's place in the second body: x [mm], y [mm], angle of its face [rad].
+    touch
+        The shapes.
+    friction
+        Coefficient at the touching faces (a roller's is that of its pin times pin radius over roller radius).
+    number
+        Which of the proxies' filter bits to use, below ``MOST_CONTACTS``.
+    rub, land
+        Ledger totals for heat of rubbing and of landing.
+    """
+
+    def __init__(
+        self,
+        space: pymunk.Space,
+        dt: float,
+        first: pymunk.Body,
+        second: pymunk.Body,
+        origin: tuple[float, float, float],
+        tip: tuple[float, float, float],
+        touch: Touch,
+        friction: float,
+        number: int,
+        rub: Cell,
+        land: Cell,
+    ) -> None:
+        self.first, self.second, self.touch, self.friction = first, second, touch, friction
+        self.origin, self.tip, self.dt = origin, tip, dt
+        self.slop = space.collision_slop
+        self.rub, self.land = rub, land
+        self.gap = 0.0
+        self.is_active = False
+        self.normal_impulse = 0.0
+        self.impulse_tangent = 0.0
+        self.point = (0.0, 0.0)
+        self.direction = (0.0, 1.0)
+        self.offset = 0.0  # across the second body's slide; wanted by the friction disc
+        self.hits: list[tuple[float, float]] = []
+        self.time = 0.0
+        self._sum = Sample()
+        self._largest_gap = 0.0
+        self._was_apart = False
+        self._speed_before = 0.0
+        self._rub_before = 0.0
+        self._arms = (0.0, 0.0, 0.0, 0.0)
+        self._points = ContactPoint(Vec2d(0, 0), Vec2d(0, 0), 0.0)
+        self._set = ContactPointSet(Vec2d(0, 1), (self._points,))
+        bit = 1 << number
+        kinds = FIRST_TYPE + 2 * number, FIRST_TYPE + 2 * number + 1
+        for body, kind in zip((first, second), kinds, strict=True):
+            proxy = pymunk.Circle(body, PROXY_RADIUS)
+            proxy.collision_type = kind
+            proxy.friction = 1.0
+            proxy.filter = pymunk.ShapeFilter(categories=bit, mask=bit)
+            space.add(proxy)
+        space.on_collision(*kinds, pre_solve=self._before, post_solve=self._after)
+
+    def _before(self, arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
+        """Put the true contact in the proxies' place."""
+        first, second = self.first, self.second
+        ax, ay = first.position
+        bx, by = second.position
+        a_angle, b_angle = first.angle, second.angle
+        ca, sa, cb, sb = math.cos(a_angle), math.sin(a_angle), math.cos(b_angle), math.sin(b_angle)
+        ox, oy, turned = self.origin
+        tx, ty, face = self.tip
+        cx, cy = ax + ca * ox - sa * oy, ay + sa * ox + ca * oy  # the curve's origin
+        dx, dy = bx + cb * tx - sb * ty - cx, by + sb * tx + cb * ty - cy
+        if turned:
+            ca, sa = math.cos(a_angle + turned), math.sin(a_angle + turned)
+        gap, nx, ny, px, py = self.touch.nearest(ca * dx + sa * dy, -sa * dx + ca * dy, b_angle + face - a_angle - turned)
+        nx, ny = ca * nx - sa * ny, sa * nx + ca * ny
+        px, py = cx + ca * px - sa * py, cy + sa * px + ca * py
+        r1x, r1y = px - ax, py - ay
+        r2x, r2y = px + nx * gap - bx, py + ny * gap - by
+        v1, v2 = first.velocity, second.velocity
+        w1, w2 = first.angular_velocity, second.angular_velocity
+        ux, uy = v2.x - w2 * r2y - v1.x + w1 * r1y, v2.y + w2 * r2x - v1.y - w1 * r1x
+        speed = ux * nx + uy * ny
+        self.gap = gap
+        if gap > self._largest_gap:
+            self._largest_gap = gap
+        margin = -1.5 * speed * self.dt
+        if margin < MARGIN:
+            margin = MARGIN
+        if gap > margin:
+            arbiter.process_collision = False
+            self.is_active = False
+            if gap > 0.05:
+                self._was_apart = True
+                self.normal_impulse = 0.0
+            return
+        if self._was_apart and gap <= MARGIN:
+            self._was_apart = False
+            self.hits.append((self.time, -speed))
+        arbiter.process_collision = True
+        self.is_active = True
+        self._points.point_a = (px, py)  # type: ignore[assignment]
+        self._points.point_b = (bx + r2x - nx * self.slop, by + r2y - ny * self.slop)  # type: ignore[assignment]
+        self._set.normal = (nx, ny)  # type: ignore[assignment]
+        arbiter.contact_point_set = self._set
+        arbiter.friction = self.friction
+        if gap > 0 and (speed > 1e-12 or speed < -1e-12):
+            share = CLOSING if gap <= MARGIN else 1.0
+            arbiter.restitution = share * gap / (self.dt * speed)
+        else:
+            arbiter.restitution = 0.0
+        self.point, self.direction = (px, py), (nx, ny)
+        self._arms = (r1x, r1y, r2x, r2y)
+        self._speed_before, self._rub_before = speed, uy * nx - ux * ny
+
+    def _after(self, arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
+        """Read what the solver gave and book its work from the mean of the speeds before and after."""
+        jx, jy = arbiter.total_impulse
+        nx, ny = self.direction
+        r1x, r1y, r2x, r2y = self._arms
+        first, second = self.first, self.second
+        v1, v2 = first.velocity, second.velocity
+        w1, w2 = first.angular_velocity, second.angular_velocity
+        ux, uy = v2.x - w2 * r2y - v1.x + w1 * r1y, v2.y + w2 * r2x - v1.y - w1 * r1x
+        across, along = jx * nx + jy * ny, jy * nx - jx * ny
+        if across < 0:
+            across, along = -across, -along
+        rub = 0.5 * (uy * nx - ux * ny + self._rub_before)
+        self.land.total -= across * 0.5 * (ux * nx + uy * ny + self._speed_before)
+        self.rub.total -= along * rub
+        self.normal_impulse, self.impulse_tangent = across, along
+        total = self._sum
+        total.normal += across
+        total.friction += abs(along)
+        total.sliding += abs(rub)
+        total.steps += 1
+
+    def start_step(self, t: float) -> None:
+        """Note the time, so that a landing can be dated to the step."""
+        self.time = t
+
+    def sample(self, elapsed: float) -> tuple[float, float, float, float, float, float, float, float]:
+        """Give gap, normal force, friction force, sliding speed, point and direction since the last sample."""
+        total, self._sum = self._sum, Sample()
+        gap = self.gap if self.gap <= 0.05 else max(self.gap, self._largest_gap)
+        self._largest_gap = self.gap
+        steps = max(total.steps, 1)
+        return (gap, total.normal / elapsed, total.friction / elapsed, total.sliding / steps, *self.point, *self.direction)
+
+
+class GuideContact:
+    """A straight stem between the lips of its guide: two lips at each end, one on either side, with play and friction.
+
+    Lips are small circles and the stem's sides are straight, so every touch has one known point: the handbook's bearing
+    at the two ends of the guide. Nothing here knows a jam formula.
+
+    Parameters
+    ----------
+    middle, direction
+        Middle of the guide [mm] and the way the stem slides [rad], in the plane.
+    length, half_width, play
+        Bearing length, half the stem's width, play on each side. [mm]
+    friction
+        Coefficient between stem and guide.
+    stem
+        Ends of the stem in the body's own frame, along its own ``axis`` [rad]: from, to [mm].
+    """
+
+    def __init__(
+        self,
+        space: pymunk.Space,
+        body: pymunk.Body,
+        support: pymunk.Body,
+        middle: Point,
+        direction: float,
+        length: float,
+        half_width: float,
+        play: float,
+        friction: float,
+        stem: tuple[Point, Point],
+        number: int,
+        rub: Cell,
+        knock: Cell,
+    ) -> None:
+        self.body, self.friction, self.rub, self.knock = body, friction, rub, knock
+        self.direction = direction
+        c, s = math.cos(direction), math.sin(direction)
+        shape_filter = pymunk.ShapeFilter(categories=1 << number, mask=1 << number)
+        kind = FIRST_TYPE + 2 * MOST_CONTACTS + 5 * number
+        (x0, y0), (x1, y1) = stem
+        across = math.hypot(x1 - x0, y1 - y0) or 1.0
+        sx, sy = -(y1 - y0) / across * half_width, (x1 - x0) / across * half_width
+        box = pymunk.Poly(body, [(x0 - sx, y0 - sy), (x1 - sx, y1 - sy), (x1 + sx, y1 + sy), (x0 + sx, y0 + sy)])
+        box.friction, box.collision_type, box.filter = 1.0, kind, shape_filter
+        space.add(box)
+        self.lips: list[Point] = []
+        self._normals: list[Point] = []
+        self._impulses = [0.0] * 4
+        self._pending: list[tuple[int, float, float]] = []
+        off = half_width + play + LIP_RADIUS
+        for i, (end, side) in enumerate(((-1, -1), (-1, 1), (1, -1), (1, 1))):
+            place = middle[0] + c * end * length / 2 - s * side * off, middle[1] + s * end * length / 2 + c * side * off
+            lip = pymunk.Circle(support, LIP_RADIUS, support.world_to_local(place))
+            lip.friction, lip.collision_type, lip.filter = friction, kind + 1 + i, shape_filter
+            space.add(lip)
+            self.lips.append((place[0] + s * side * LIP_RADIUS, place[1] - c * side * LIP_RADIUS))
+            self._normals.append((s * side, -c * side))
+            space.on_collision(kind, kind + 1 + i, post_solve=self._reader(i))
+        self._sum = Sample()
+        self._lip_sum = [0.0] * 4
+        velocity = body.velocity
+        self._before = (velocity.x, velocity.y, body.angular_velocity)
+        self._cos, self._sin = c, s
+
+    def _reader(self, lip: int) -> Callable[[pymunk.Arbiter, pymunk.Space, object], None]:
+        pending = self._pending
+
+        def read(arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
+            x, y = arbiter.total_impulse
+            pending.append((lip, x, y))
+
+        return read
+
+    def end_step(self) -> None:
+        """Book the work of the touches of this step, each from its own force and the mean of the speeds before and after."""
+        body = self.body
+        velocity = body.velocity
+        spin = body.angular_velocity
+        vx, vy = velocity.x, velocity.y
+        if self._pending:
+            bx, by, b_spin = self._before
+            mx, my, m_spin = 0.5 * (vx + bx), 0.5 * (vy + by), 0.5 * (spin + b_spin)
+            px, py = body.position
+            c, s = self._cos, self._sin
+            total = self._sum
+            for lip, jx, jy in self._pending:
+                x, y = self.lips[lip]
+                ux, uy = mx - m_spin * (y - py), my + m_spin * (x - px)
+                nx, ny = self._normals[lip]
+                across = jx * nx + jy * ny
+                if across < 0:
+                    across, jx, jy = -across, -jx, -jy
+                work_across = across * (ux * nx + uy * ny)
+                self.knock.total -= work_across
+                self.rub.total -= jx * ux + jy * uy - work_across
+                total.normal += across
+                total.friction += abs(jx * c + jy * s)
+                self._lip_sum[lip] += across
+            self._pending.clear()
+        self._sum.sliding += abs(vx * self._cos + vy * self._sin)
+        self._sum.steps += 1
+        self._before = vx, vy, spin
+
+    def sample(self, elapsed: float) -> tuple[float, ...]:
+        """Give normal force, friction force, sliding speed since the last sample, then the force at each of the four lips."""
+        total, self._sum = self._sum, Sample()
+        lips, self._lip_sum = self._lip_sum, [0.0] * 4
+        steps = max(total.steps, 1)
+        return total.normal / elapsed, total.friction / elapsed, total.sliding / steps, *(force / elapsed for force in lips)
+
+
+class BoreTouch:
+    """A pin in a bigger hole: the hole is fast to the first body, the pin to the second. ``radius`` is the pin's. [mm]"""
+
+    def __init__(self, radius: float, play: float) -> None:
+        self.radius = radius
+        self.play = play + 0.0005  # half a micrometre keeps a resting pin from chattering
+        self.reach = radius + play
+
+    def nearest(self, x: float, y: float, face: float) -> tuple[float, float, float, float, float]:
+        """Touch where the pin leans; the normal points from the hole's wall inwards."""
+        d = math.hypot(x, y)
+        ux, uy = (x / d, y / d) if d > 1e-12 else (0.0, -1.0)
+        wall = self.radius + self.play
+        return self.play - d, -ux, -uy, ux * wall, uy * wall
+
+
+class Collar:
+    """A collar on which a level part comes to rest, and what it drags when the part turns on it."""
+
+    RADIUS = 6.0  # mm; where a spindle's collar bears
+
+    def __init__(
+        self, space: pymunk.Space, body: pymunk.Body, foot_at: Point, height: float, friction: float, dt: float, number: int, knock: Cell
+    ) -> None:
+        kind = FIRST_TYPE + 2 * MOST_CONTACTS + 5 * number
+        shape_filter = pymunk.ShapeFilter(categories=1 << number, mask=1 << number)
+        x, y = foot_at[0], foot_at[1] + height - 2.0  # foot and seat are rounded by 1 mm each
+        foot = pymunk.Circle(body, 1.0, body.world_to_local(foot_at))
+        seat = pymunk.Segment(space.static_body, (x - 2, y), (x + 2, y), 1.0)
+        for shape, sort in ((foot, kind), (seat, kind + 1)):
+            shape.friction, shape.collision_type, shape.filter = 0.0, sort, shape_filter
+            space.add(shape)
+        space.on_collision(kind, kind + 1, post_solve=self._after)
+        self._body, self._friction, self._dt, self._knock = body, friction, dt, knock
+        self._load = 0.0
+        self._speed = 0.0
+
+    def _after(self, arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
+        impulse = abs(arbiter.total_impulse.y)
+        self._load += impulse
+        self._knock.total -= impulse * 0.5 * (self._body.velocity.y + self._speed)
+
+    def grip(self) -> float:
+        """Torque with which it drags now; clears the load for the next step. [g mm^2/s^2]"""
+        load, self._load = self._load, 0.0
+        self._speed = self._body.velocity.y
+        return self._friction * self.RADIUS * load / self._dt
+
+
+def moving_mean(values: np.ndarray, count: int) -> np.ndarray:
+    """Mean over ``count`` neighbouring samples; as long as the input, edges over what there is."""
+    if count <= 1 or len(values) == 0:
+        return values
+    total = np.cumsum(np.concatenate([[0.0], values]))
+    high = np.minimum(np.arange(len(values)) + count // 2 + 1, len(values))
+    low = np.maximum(np.arange(len(values)) - (count - 1) // 2, 0)
+    return (total[high] - total[low]) / (high - low)

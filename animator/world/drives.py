@@ -1,0 +1,127 @@
+"""Hands and motors: they push towards a speed, and never harder than they can."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import pymunk
+
+STATOR_INERTIA = 1e15  # g mm^2; a free body so heavy that its change of speed weighs the drive's torque, with its sign
+
+if TYPE_CHECKING:
+    from animator.world.building import Bench
+
+
+def ramp(share: float) -> float:
+    """Share of the full speed after a share of the start-up time: the 3-4-5 law, without a jerk at either end.
+
+    Examples
+    --------
+    >>> ramp(0.0), ramp(0.5), ramp(1.0), ramp(3.0)
+    (0.0, 0.5, 1.0, 1.0)
+    """
+    u = min(max(share, 0.0), 1.0)
+    return u * u * u * (10 + u * (-15 + 6 * u))
+
+
+class Drive:
+    """Something that turns a shaft towards a due speed with a limited torque.
+
+    Parameters
+    ----------
+    name, shaft
+        Names of the drive and of its shaft.
+    sense
+        +1 anticlockwise, -1 clockwise.
+    speed
+        Due speed; a motor's unloaded one. [rad/s]
+    starts_over
+        The speed is reached over this angle, with a 3-4-5 law. [rad]
+    ceiling
+        Most it can give: a hand's strength, a motor's stall torque. [g mm^2/s^2]
+    radius
+        Of the knob, 0 for a motor. [mm]
+    has_line
+        A motor: the torque falls straight to nothing at the unloaded speed. A hand gives all it can at any speed.
+    holds
+        Can't be turned back (a worm box).
+    """
+
+    def __init__(
+        self,
+        bench: Bench,
+        name: str,
+        shaft: str,
+        sense: int,
+        speed: float,
+        starts_over: float,
+        ceiling: float,
+        radius: float = 0.0,
+        has_line: bool = False,
+        holds: bool = False,
+    ) -> None:
+        self.name, self.shaft, self.sense, self.speed = name, shaft, sense, speed
+        self.ceiling, self.radius, self.has_line = ceiling, radius, has_line
+        self.start_time = 2 * starts_over / speed  # the ramp's mean speed is half the full one
+        self.body = bench.body(shaft)
+        self.start_angle = self.body.angle
+        space = bench.space
+        self._stator = pymunk.Body(1e6, STATOR_INERTIA)
+        self._motor = pymunk.SimpleMotor(self._stator, self.body, 0.0)
+        self._motor.max_force = ceiling
+        self._motor.collide_bodies = True
+        space.add(self._stator, self._motor)
+        self._per_step = STATOR_INERTIA / bench.dt
+        self._dt = bench.dt
+        self._work = bench.work(name)
+        self._speed_before = self.body.angular_velocity
+        self._stator_before = 0.0
+        self.due_speed = 0.0
+        self.torque = 0.0
+        self.torque_sum = 0.0
+        self.is_released = False
+        self._at_full = False
+        self._back_stop: pymunk.RotaryLimitJoint | None = None
+        if holds:
+            stop = pymunk.RotaryLimitJoint(space.static_body, self.body, -math.inf, math.inf)
+            stop.error_bias = bench.settings.joint_bias
+            stop.collide_bodies = True
+            space.add(stop)
+            self._back_stop = stop
+        bench.due(speed)
+
+    @property
+    def turned(self) -> float:
+        """How far the shaft has turned in the running direction. [rad]"""
+        return self.sense * (self.body.angle - self.start_angle)
+
+    def before(self, t: float) -> None:
+        """Set the speed to push towards and how hard."""
+        if not self._at_full:
+            if not self.is_released:
+                return
+            share = t / self.start_time if self.start_time > 0 else 1.0
+            self.due_speed = self.speed * ramp(share)
+            self._motor.rate = -self.sense * self.due_speed
+            self._at_full = share >= 1
+        if self.has_line:
+            short = abs(self.due_speed - self.sense * self._speed_before) / self.speed
+            self._motor.max_force = self.ceiling * short
+        if self._back_stop is not None:
+            angle = self.body.angle
+            if self.sense > 0:
+                self._back_stop.min = max(self._back_stop.min, angle)
+            else:
+                self._back_stop.max = min(self._back_stop.max, angle)
+
+    def after(self) -> None:
+        """Weigh the torque that was given and book its work."""
+        stator = self._stator.angular_velocity
+        speed = self.body.angular_velocity
+        torque = (self._stator_before - stator) * self._per_step  # on the shaft, anticlockwise positive
+        self._work.total += torque * 0.5 * (speed + self._speed_before) * self._dt
+        self._stator_before = stator
+        self._speed_before = speed
+        self.torque = self.sense * torque
+        self.torque_sum += self.torque

@@ -1,0 +1,154 @@
+"""The loop: drive, step, book, hand samples to the recorder, look for an end."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal, Protocol
+
+from animator.world.building import World
+from animator.world.settings import JOINT_LIMIT, SAMPLE
+
+STANDSTILL_TIME = 0.3  # s; shorter than a hand's patience, longer than any rattle
+STANDSTILL_SHARE = 0.01  # of the due speed
+SETTLE_STEP = 0.05  # s
+SETTLE_MOST = 1.5  # s
+SETTLE_SPEED = 2.0  # mm/s; hanging parts are quiet below this
+CHECK_EVERY = 20  # samples between looks at the joints
+DEFAULT_SECONDS = 5.0  # a piece that nothing turns
+
+EndKind = Literal["finished", "repeats", "standing", "not trusted"]
+
+
+class Recorder(Protocol):
+    """What takes the samples."""
+
+    def take(self, t: float) -> None:
+        """Record the world as it is."""
+
+    def begin_count(self) -> None:
+        """Count from the sample just taken."""
+
+    def joint_error(self) -> float:
+        """Worst distance between joined points now [mm]; not a number if anything flew off."""
+        ...
+
+    def is_repeating(self) -> bool:
+        """Whether the turn just ended is the one before over again."""
+        ...
+
+
+@dataclass(frozen=True)
+class End:
+    """How a run ended, in one sentence, and the worst joint error on the way. [mm]"""
+
+    kind: EndKind
+    sentence: str
+    joint_error: float
+
+
+def settle(world: World) -> None:
+    """Let hanging and sprung parts come to rest before the drive starts; the books are opened afterwards."""
+    settings = world.settings
+    if not world.drives:
+        return
+    bodies = [link.body for link in world.links]
+    t = 0.0
+    while t < SETTLE_MOST:
+        for _ in range(round(SETTLE_STEP / settings.dt)):
+            _step(world, t, settings.dt)
+        t += SETTLE_STEP
+        if all(body.velocity.length < SETTLE_SPEED and abs(body.angular_velocity) < 0.05 for body in bodies):
+            break
+    for cell in (*world.heat.values(), *world.work.values()):
+        cell.total = 0.0
+    for entry in world.contacts.values():
+        entry.unit.sample(SAMPLE)
+
+
+def _step(world: World, t: float, dt: float) -> None:
+    for call in world.before:
+        call(t)
+    world.space.step(dt)
+    for book in world.after:
+        book()
+
+
+def run(world: World, recorder: Recorder, seconds: float | None, turns: float | None) -> End:
+    """Run a world until its time or turns are done, it repeats, it stands, or it can't be trusted.
+
+    Parameters
+    ----------
+    world
+        Built and settled.
+    recorder
+        Takes a sample every millisecond.
+    seconds, turns
+        How long to run after the start-up; both None: until it repeats, at most 20 turns, or 5 s where nothing turns it.
+        turns [1], seconds [s]
+
+    Returns
+    -------
+    End
+        Never raises for what the piece does; a run that goes wrong ends as ``not trusted``.
+    """
+    settings = world.settings
+    dt, steps = settings.dt, settings.steps_a_sample
+    space_step, before, after = world.space.step, world.before, world.after
+    drive = world.drives[0] if world.drives else None
+    for each in world.drives:
+        each.is_released = True
+    start_time = drive.start_time if drive is not None else 0.0
+    until_repeat = seconds is None and turns is None and drive is not None
+    if seconds is None and turns is None and drive is None:
+        seconds = DEFAULT_SECONDS
+    due_turns = 20.0 if until_repeat else turns
+    patience = (start_time + (due_turns or 0) * 2 * math.pi / drive.speed) * 4 + 10 if drive is not None else math.inf
+    time, count, worst = 0.0, 0, 0.0
+    is_counting = drive is None or start_time <= 0
+    begun_at = 0.0
+    begun_turned = drive.turned if drive is not None else 0.0
+    still_since = 0.0
+    next_turn = 1
+    recorder.take(0.0)
+    if is_counting:
+        recorder.begin_count()
+    while True:
+        for _ in range(steps):
+            for call in before:
+                call(time)
+            space_step(dt)
+            for book in after:
+                book()
+            time += dt
+        count += 1
+        time = count * SAMPLE  # no drift of the clock
+        recorder.take(time)
+        if count % CHECK_EVERY == 0:
+            error = recorder.joint_error()
+            if not error <= JOINT_LIMIT:
+                return End("not trusted", "the joints came apart, so the run can't be trusted", error)
+            worst = max(worst, error)
+        if not is_counting and time >= start_time:
+            is_counting, begun_at = True, time
+            begun_turned = drive.turned if drive is not None else 0.0
+            recorder.begin_count()
+        if drive is not None:
+            speed = drive.sense * drive.body.angular_velocity
+            if speed > max(STANDSTILL_SHARE * drive.due_speed, 1e-4) or drive.due_speed < 0.3 * drive.speed:
+                still_since = time
+            elif time - still_since > STANDSTILL_TIME:
+                return End("standing", f"{drive.shaft} stands still at {math.degrees(drive.turned):.0f} degrees", worst)
+        if is_counting:
+            if seconds is not None and time - begun_at >= seconds - 1e-9:
+                return End("finished", "ran its time", worst)
+            if drive is not None and due_turns is not None:
+                done = (drive.turned - begun_turned) / (2 * math.pi)
+                if done >= due_turns - 1e-9:
+                    return End("finished", "ran its turns", worst)
+                if until_repeat and done >= next_turn:
+                    next_turn += 1
+                    if recorder.is_repeating():
+                        return End("repeats", "repeats itself", worst)
+        if time > patience:
+            return End("finished", "was stopped: it took four times as long as its turns should", worst)
