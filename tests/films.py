@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,6 +51,11 @@ class Roundabout:
             self.plate[..., :3] * (1 - inside) + np.array(BRASS) * inside
         )
         return picture
+
+
+def names_in(folder: Path) -> list[str]:
+    """Names of everything in a folder, hidden things too."""
+    return sorted(path.name for path in folder.iterdir())
 
 
 def structural_similarity(a: NDArray[np.uint8], b: NDArray[np.uint8]) -> float:

@@ -115,7 +115,7 @@ class Helper:
         """Wait for the next picture; the slot it lies in."""
         try:
             answer = self.ours.recv()
-        except EOFError:
+        except (EOFError, ConnectionResetError):
             assert self.process is not None
             self.process.join()
             raise RunError(
