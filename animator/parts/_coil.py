@@ -91,8 +91,6 @@ class Coil(Part):
         shop.channel(f"{self.name}.force", "force", lambda: spring.force)
         shop.channel(f"{self.name}.length", "length", lambda: spring.length)
 
-    is_hooked: ClassVar[bool] = False
-
     def draw(self, pen: Pen) -> None:
         length = math.dist(pen.spot(self.from_), pen.spot(self.to))
         diameter = self.coil_diameter or min(9.0, max(5.0, 0.16 * (self.free_length or length)))
@@ -100,7 +98,7 @@ class Coil(Part):
         turns = self.coils or max(5, round((self.free_length or length) / (0.42 * diameter)))
         ends = (self.from_.part, self.to.part)
         pen.nearer_than([end for end in ends if end in pen.scene.parts]).coil(
-            lambda now: now.place(self.from_), lambda now: now.place(self.to), diameter, turns, gauge, self.is_hooked, ends
+            lambda now: now.place(self.from_), lambda now: now.place(self.to), diameter, turns, gauge, not self.pushes, ends
         )
 
 

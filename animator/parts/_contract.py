@@ -146,6 +146,8 @@ class Part(Words):
     """True for the kinds that turn a shaft by themselves."""
     also_called: ClassVar[tuple[str, ...]] = ()
     """Other words of the trade for this kind, tried before near spellings."""
+    shows_from_above: ClassVar[bool] = False
+    """True for the kinds whose turning is only seen from above, so that a plan view is drawn beside the piece."""
     has_places: ClassVar[bool] = True
     """False for the kinds whose points can't hold anything: springs, belts, chains."""
 

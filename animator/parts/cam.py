@@ -276,18 +276,16 @@ class Cam(Part):
         return plate(outline_in(shop.scene, self.name).polygon(), shop.density(self) * shop.stuff_of(self)[1])
 
     def draw(self, pen: Pen) -> None:
-        import math as m
-
         from animator.outlines import outline_in
 
         outline = outline_in(pen.scene, self.name).polygon()
         stuff, thickness = pen.stuff()
-        least = min(m.hypot(x, y) for x, y in outline)
-        most = max(m.hypot(x, y) for x, y in outline)
+        least = min(math.hypot(x, y) for x, y in outline)
+        most = max(math.hypot(x, y) for x, y in outline)
         hub = min(7.5, 0.62 * least)
         # the pencil lines of the laying out: base circle, and a ray each thirty degrees
-        rays = [((0.58 * least + 2) * m.cos(a), (0.58 * least + 2) * m.sin(a), 0.92 * least * m.cos(a), 0.92 * least * m.sin(a)) for a in (m.tau * i / 12 for i in range(12))]
-        far = max(outline, key=lambda p: m.hypot(*p))
+        rays = [((0.58 * least + 2) * math.cos(a), (0.58 * least + 2) * math.sin(a), 0.92 * least * math.cos(a), 0.92 * least * math.sin(a)) for a in (math.tau * i / 12 for i in range(12))]
+        far = max(outline, key=lambda p: math.hypot(*p))
         lines = [((x, y), (u, v)) for x, y, u, v in rays]
         if most > least * 1.05:
             lines.append(((far[0] * hub / most, far[1] * hub / most), (far[0] * 0.94, far[1] * 0.94)))

@@ -12,5 +12,3 @@ class ExtensionSpring(Coil):
     """
 
     also_called = ("spring", "tension spring", "pull spring")
-
-    is_hooked = True

@@ -93,39 +93,34 @@ class Follower(Part):
 
 
 class Push:
-    """A spring round the stem, between guide and tip, that pushes the follower onto its cam."""
+    """A spring round the stem, between guide and tip, that pushes the follower onto its cam. The stem hardly tilts: its lift is that of its middle."""
 
     def __init__(self, shop: Workshop, part: Follower, preload: float, rate: float) -> None:
         self._body = shop.body(part.name)
         self._dt, self._preload, self._rate = shop.dt, preload, rate
         self._way = unit(part.slides)
-        self._start = shop.start_point(part.name, "tip")
-        self._inside = self._body.world_to_local(self._start)
-        place = shop.place(part.guide.at)
-        along = (place[0] - self._start[0]) * self._way[0] + (place[1] - self._start[1]) * self._way[1]
+        self._start = self._body.position
+        tip, place = shop.start_point(part.name, "tip"), shop.place(part.guide.at)
+        along = (place[0] - tip[0]) * self._way[0] + (place[1] - tip[1]) * self._way[1]
         # it bears on the stem where the guide is, so that it presses along the stem and doesn't tip it
-        self._seat = self._start[0] + along * self._way[0], self._start[1] + along * self._way[1]
-        shop.stiff(max(rate, 1e-9), self._body.mass)
-
-    def lift(self, ahead: float = 0.0) -> float:
-        """How far the stem stands above its start, ``ahead`` seconds on. [mm]"""
-        x, y = self._body.position
-        vx, vy = self._body.velocity
-        if ahead == 0.0:
-            x, y = self._body.local_to_world(self._inside)
-            return float((x - self._start[0]) * self._way[0] + (y - self._start[1]) * self._way[1])
-        px, py = self._body.local_to_world(self._inside)
-        spin = self._body.angular_velocity
-        px, py = px + ahead * (vx - spin * (py - y)), py + ahead * (vy + spin * (px - x))
-        return float((px - self._start[0]) * self._way[0] + (py - self._start[1]) * self._way[1])
+        self._seat = tip[0] + along * self._way[0], tip[1] + along * self._way[1]
+        if rate:
+            shop.stiff(rate, self._body.mass)
 
     def push(self, t: float) -> None:
         """Push with what the spring gives where the stem will be after this step."""
-        force = self._preload + self._rate * self.lift(self._dt)
+        x, y = self._body.position
+        vx, vy = self._body.velocity
+        wx, wy = self._way
+        lift = (x + self._dt * vx - self._start.x) * wx + (y + self._dt * vy - self._start.y) * wy
+        force = self._preload + self._rate * lift
         if force > 0:
-            self._body.apply_force_at_world_point((-force * self._way[0], -force * self._way[1]), self._seat)
+            self._body.apply_force_at_world_point((-force * wx, -force * wy), self._seat)
 
     def energy(self) -> float:
         """Energy stored since the start. [g mm^2/s^2]"""
-        lift = self.lift()
-        return self._preload * lift + self._rate * lift * lift / 2
+        x, y = self._body.position
+        lift = (x - self._start.x) * self._way[0] + (y - self._start.y) * self._way[1]
+        if self._rate and self._preload + self._rate * lift < 0:
+            lift = -self._preload / self._rate
+        return float(self._preload * lift + self._rate * lift * lift / 2)

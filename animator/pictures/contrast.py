@@ -1,0 +1,131 @@
+"""Two promises about every picture: its words can be read, and nothing flashes. Measured on the finished pixels.
+
+Both follow WCAG 2.2: success criteria 1.4.3 (contrast) and 2.3.1 (three flashes), with its definitions of relative
+luminance, contrast ratio and general and red flash.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from animator.pictures import palette
+
+Picture = NDArray[np.uint8]
+Floats = NDArray[np.float64]
+
+TEXT_LEAST = 4.5
+FLASHES_MOST = 3
+FLASH_AREA = 0.25 * (341 * 256) / (1024 * 768)  # a quarter of the 10 degree field of the definition, as a share of the picture
+
+WORDS_ON: tuple[tuple[str, str, str], ...] = (
+    ("words on paper", palette.INK, palette.PAPER),
+    ("words on a card", palette.INK, palette.PAPER_LIT),
+    ("words on a tag", palette.INK, palette.TAG),
+    ("words on kraft", palette.INK, palette.KRAFT),
+    ("soft words on paper", palette.INK_SOFT, palette.PAPER),
+    ("soft words on a card", palette.INK_SOFT, palette.PAPER_LIT),
+    ("words on walnut", palette.PAPER_LIT, palette.WALNUT),
+    ("words on the night", palette.PAPER_LIT, "#1D2B38"),
+    ("you push, on a card", palette.PUSH, palette.PAPER_LIT),
+    ("it pulls, on a card", palette.PULL, palette.PAPER_LIT),
+    ("you push, on paper", palette.PUSH, palette.PAPER),
+    ("it pulls, on paper", palette.PULL, palette.PAPER),
+    ("number in its badge", palette.PAPER_LIT, palette.INK),
+    *((f"{code} on {name}", hue, ground) for code, hue in palette.MARKS.items() for name, ground in (("paper", palette.PAPER), ("a card", palette.PAPER_LIT), ("a tag", palette.TAG))),
+)
+"""Every pair of ink and ground that carries words."""
+
+
+def luminances(picture: Picture) -> Floats:
+    """Relative luminance of each pixel, (height, width)."""
+    c = picture[..., :3] / 255.0
+    linear = np.where(c <= 0.04045, c / 12.92, ((c + 0.055) / 1.055) ** 2.4)
+    return np.asarray(linear @ np.array([0.2126, 0.7152, 0.0722]))
+
+
+def words_contrast(picture: Picture, box_px: tuple[int, int, int, int]) -> float:
+    """Contrast ratio of the words in a box of a finished picture: its darkest percent against the middle of its lightest half, or the reverse.
+
+    ``box_px`` is (left, top, right, bottom).
+    """
+    left, top, right, bottom = box_px
+    light = np.sort(luminances(picture[top:bottom, left:right]).ravel())
+    dark, ground = float(light[len(light) // 100]), float(np.median(light))
+    bright = float(light[-1 - len(light) // 100])
+    return max((ground + 0.05) / (dark + 0.05), (bright + 0.05) / (ground + 0.05))
+
+
+@dataclass(frozen=True)
+class Flashing:
+    """Most flashes in any one second over an area large enough to matter: general and red; and the largest share of the picture that turned red."""
+
+    general: int
+    red: int
+
+    @property
+    def is_safe(self) -> bool:
+        """True if neither count passes three."""
+        return self.general <= FLASHES_MOST and self.red <= FLASHES_MOST
+
+
+def flashing(pictures: Iterable[Picture], rate_hz: float, step: int = 6) -> Flashing:
+    """Count flashes in a film.
+
+    A flash is a pair of opposite changes of relative luminance of 10 % of the maximum or more where the darker is under
+    0.80; a red one a pair of opposite changes to or from saturated red (R / (R + G + B) >= 0.8). A pixel of every ``step``-th row and
+    column is watched. Changes are counted where at least ``FLASH_AREA`` of the picture makes them within the same second.
+
+    Parameters
+    ----------
+    pictures
+        Frames in order; looked at one by one.
+    rate_hz
+        Frames a second.
+    step
+        How coarsely the picture is watched. [px]
+    """
+    light: list[Floats] = []
+    red: list[NDArray[np.bool_]] = []
+    for picture in pictures:
+        seen = picture[::step, ::step]
+        light.append(luminances(seen))
+        rgb = seen[..., :3].astype(float)
+        red.append(rgb[..., 0] / np.maximum(rgb.sum(-1), 1) >= 0.8)
+    general_turns = _turns(np.stack(light))
+    red_turns = np.diff(np.stack(red).astype(np.int8), axis=0) != 0
+    return Flashing(_most(general_turns, rate_hz), _most(red_turns, rate_hz))
+
+
+def _turns(light: Floats) -> NDArray[np.bool_]:
+    """Where each pixel completes a change of a tenth or more opposite to the one before, (frame_count - 1, rows, columns)."""
+    low, high = light[0].copy(), light[0].copy()
+    way = np.zeros(light.shape[1:], np.int8)
+    out = np.zeros((len(light) - 1, *light.shape[1:]), bool)
+    for i in range(1, len(light)):
+        now = light[i]
+        low, high = np.minimum(low, now), np.maximum(high, now)
+        rose = (now - low >= 0.1) & (low < 0.8) & (way <= 0)
+        fell = (high - now >= 0.1) & (now < 0.8) & (way >= 0)
+        turn = rose | fell
+        out[i - 1] = turn
+        way = np.where(rose, 1, np.where(fell, -1, way)).astype(np.int8)
+        low, high = np.where(turn, now, low), np.where(turn, now, high)
+    return out
+
+
+def _most(turns: NDArray[np.bool_], rate_hz: float) -> int:
+    """Most flashes (pairs of changes) that enough pixels make within one second."""
+    window = max(1, round(rate_hz))
+    most = 0
+    sums = np.cumsum(np.concatenate([np.zeros((1, *turns.shape[1:]), np.int32), turns.astype(np.int32)]), axis=0)
+    for i in range(1, len(sums)):
+        counts = (sums[i] - sums[max(0, i - window)]) // 2
+        for flashes in range(int(counts.max()), most, -1):
+            if (counts >= flashes).mean() >= FLASH_AREA:
+                most = flashes
+                break
+    return most

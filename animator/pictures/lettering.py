@@ -1,0 +1,177 @@
+"""Three faces and how they are set: titles, sentences, labels. Loaded by path from packages we depend on, never from the machine."""
+
+from __future__ import annotations
+
+import importlib.util
+from functools import cache
+from pathlib import Path as FilePath
+from typing import Any, Literal
+
+from animator.pictures.ink import Canvas, Paint, fill, skia
+from animator.pictures.palette import INK
+from animator.problems import RunError
+
+Face = Literal["title", "title-i", "text", "text-i", "label", "label-b"]
+
+FILES: dict[str, tuple[str, str]] = {
+    "title": ("fontpkg_fraunces", "Fraunces[SOFT,WONK,opsz,wght].ttf"),
+    "title-i": ("fontpkg_fraunces", "Fraunces-Italic[SOFT,WONK,opsz,wght].ttf"),
+    "text": ("fontpkg_literata", "Literata[opsz,wght].ttf"),
+    "text-i": ("fontpkg_literata", "Literata-Italic[opsz,wght].ttf"),
+    "label": ("fontpkg_alegreya_sans", "AlegreyaSans-Medium.ttf"),
+    "label-b": ("fontpkg_alegreya_sans", "AlegreyaSans-Bold.ttf"),
+}
+OTHERS: dict[str, tuple[Face, ...]] = {  # where a letter is looked for that a face lacks
+    face: tuple(other for other in ("text", "label", "title") if other != face) for face in FILES
+}  # type: ignore[misc]
+MISSING = "\N{WHITE SQUARE}"
+
+
+def _file(face: str) -> FilePath:
+    package, name = FILES[face]
+    spec = importlib.util.find_spec(package)
+    if spec is None or spec.origin is None:
+        raise RunError(f"the letters of {name!r} are missing; this mends it: pip install {package.replace('_', '-')}")
+    return FilePath(spec.origin).parent / "files" / name
+
+
+@cache
+def _typeface(face: str) -> Any:
+    path = _file(face)
+    made = skia.Typeface.MakeFromFile(str(path))
+    if made is None:
+        raise RunError(f"the letters in {path} can't be read; this mends it: pip install --force-reinstall {FILES[face][0].replace('_', '-')}")
+    return made
+
+
+@cache
+def _lining(face: str) -> dict[int, int]:
+    """Figures of one width in the label face, so that running numbers don't shiver: old-style glyph -> its ``.tf`` twin."""
+    if not face.startswith("label"):
+        return {}
+    from fontTools.ttLib import TTFont
+
+    font = TTFont(_file(face))
+    names = font.getBestCmap()
+    return {font.getGlyphID(names[ord(d)]): font.getGlyphID(names[ord(d)] + ".tf") for d in "0123456789"}
+
+
+@cache
+def _font(face: str, size: float) -> Any:
+    font = skia.Font(_typeface(face), size)
+    font.setSubpixel(True)
+    font.setHinting(skia.FontHinting.kNone)  # equal pictures on every machine
+    font.setEdging(skia.Font.Edging.kAntiAlias)
+    return font
+
+
+@cache
+def _has(face: str, letter: str) -> bool:
+    return bool(_typeface(face).unicharToGlyph(ord(letter)))
+
+
+def _stretches(text: str, face: str) -> list[tuple[str, str]]:
+    """Split a text into (face, letters): a letter the face lacks is taken from another; one that none has becomes a small square."""
+    out: list[tuple[str, str]] = []
+    for letter in text:
+        home = face if _has(face, letter) else next((f for f in OTHERS[face] if _has(f, letter)), None)
+        if home is None:
+            letter = MISSING if _has(face, MISSING) else "?"
+            home = face
+        if out and out[-1][0] == home:
+            out[-1] = (home, out[-1][1] + letter)
+        else:
+            out.append((home, letter))
+    return out
+
+
+@cache
+def _set(text: str, face: str, size: float, track: float) -> tuple[float, list[tuple[float, Any]]]:
+    """Set a line: its width and the pieces (x, blob) it is made of."""
+    at, blobs = 0.0, []
+    for home, letters in _stretches(text, face):
+        font, swap = _font(home, size), _lining(home)
+        glyphs = [swap.get(g, g) for g in font.textToGlyphs(letters)]
+        if 0 in glyphs:
+            raise ValueError(f"the face {home!r} has no letter for one in {letters!r}")
+        xs, x = [], 0.0
+        for width in font.getWidths(glyphs):
+            xs.append(x)
+            x += width + track
+        builder = skia.TextBlobBuilder()
+        builder.allocRunPosH(font, glyphs, xs, 0.0)
+        blobs.append((at, builder.make()))
+        at += x
+    return max(0.0, at - track), blobs
+
+
+def width(text: str, face: Face, size: float, track: float = 0.0) -> float:
+    """Width of a line of text."""
+    return _set(text, face, round(size, 2), track)[0] if text else 0.0
+
+
+def letter(
+    c: Canvas,
+    text: str,
+    x: float,
+    y: float,
+    face: Face = "label",
+    size: float = 20,
+    paint: Paint | None = None,
+    align: Literal["l", "c", "r"] = "l",
+    track: float = 0.0,
+) -> float:
+    """Draw a line of text on its base line and return where it ends."""
+    if not text:
+        return x
+    total, blobs = _set(text, face, round(size, 2), track)
+    x -= {"l": 0.0, "c": total / 2, "r": total}[align]
+    for dx, blob in blobs:
+        c.drawTextBlob(blob, x + dx, y, paint or fill(INK))
+    return x + total
+
+
+def wrap(text: str, face: Face, size: float, room: float) -> list[str]:
+    """Break a text into lines that fit a width."""
+    lines: list[str] = []
+    line = ""
+    for word in text.split():
+        probe = f"{line} {word}".strip()
+        if line and width(probe, face, size) > room:
+            lines.append(line)
+            line = word
+        else:
+            line = probe
+    return [*lines, line] if line else lines
+
+
+def fit(text: str, face: Face, size: float, room: float, line_count: int, least: float) -> float:
+    """Give the largest size, from ``size`` down to ``least``, at which a text takes at most so many lines."""
+    while size > least and len(wrap(text, face, size, room)) > line_count:
+        size -= 0.5
+    return size
+
+
+def block(
+    c: Canvas,
+    text: str,
+    x: float,
+    y: float,
+    room: float,
+    face: Face = "text",
+    size: float = 20,
+    lead: float = 1.32,
+    paint: Paint | None = None,
+    line_count: int | None = None,
+) -> float:
+    """Draw a paragraph and return the base line that would come next; what doesn't fit ends in an ellipsis."""
+    lines = wrap(text, face, size, room)
+    if line_count is not None and len(lines) > line_count:
+        lines = lines[:line_count]
+        while width(lines[-1] + " …", face, size) > room and " " in lines[-1]:
+            lines[-1] = lines[-1].rpartition(" ")[0]
+        lines[-1] = lines[-1].rstrip(",;.") + " …"
+    for line in lines:
+        letter(c, line, x, y, face, size, paint)
+        y += size * lead
+    return y
