@@ -445,7 +445,7 @@ class Bench:
 
     def exact_contact(
         self, key: str, first: str, second: str, where: str, kind: str, a: pymunk.Body, b: pymunk.Body, origin: Point, tip: Point,
-        touch: Touch, friction: float, is_meant: bool, origin_angle: float = 0.0, face: float = 0.0,
+        touch: Touch, friction: float, is_meant: bool, origin_angle: float = 0.0, face: float = 0.0, axis: Point | None = None,
     ) -> CurveContact:  # fmt: skip
         """Set up an exact contact between a curve on one body and a tip on another, given at their starting places.
 
@@ -455,7 +455,7 @@ class Bench:
         tx, ty = b.world_to_local(tip)
         unit = CurveContact(
             self.space, self.dt, a, b, (ox, oy, origin_angle - a.angle), (tx, ty, face - b.angle), touch, friction, self._next_bit(second),
-            self.heat(where), self.heat(f"landings of {second}"),
+            self.heat(where), self.heat(f"landings of {second}"), axis,
         )  # fmt: skip
         self.before_step(unit.start_step)
         self.world.contacts[key] = ContactEntry(first, second, where, kind, unit, is_meant, friction)
@@ -511,8 +511,20 @@ class Bench:
         return self.exact_contact(
             follower.name, cam, follower.name, where, "rim" if follower.kind == "friction disc" else "cam", self.body(cam), self.body(follower.name),
             self.pose(cam)[:2], self.pose(follower.name).place(tip), touch_of(outline, tip_of(follower)), friction, is_meant=True,
-            origin_angle=self.pose(cam).angle, face=face,
+            origin_angle=self.pose(cam).angle, face=face, axis=self.fixed_axis(cam),
         )  # fmt: skip
+
+    def fixed_axis(self, name: str) -> Point | None:
+        """Place on the frame about which a part turns, if its own origin lies there and its bearing has no play. [mm]"""
+        root, _ = self._root(name)
+        if root is None:
+            return None
+        part, held = self.scene.parts[root], self.scene.parts[root].held()
+        bearing = getattr(part, "bearing", None)
+        if not isinstance(held, Turns) or self.attached_to(held.at) is not None or (bearing is not None and bearing.play):
+            return None
+        axis, here = self.pose(root), self.pose(name)
+        return (axis.x, axis.y) if math.hypot(axis.x - here.x, axis.y - here.y) < 1e-9 else None
 
     # ------------------------------------------------------------ belts
     @staticmethod

@@ -23,6 +23,7 @@ CLOSING = 0.3  # share of the gap a step may close inside the margin; 1.0 would 
 PROXY_RADIUS = 1.0e4  # mm; larger than any piece, so that proxies never part
 LIP_RADIUS = 0.5  # mm; a guide's broken edge. Small against any stem, so the bearing length is the guide's own
 FIRST_TYPE = 1000
+PARTED = 0.05  # mm; a gap beyond this counts as having left
 MOST_CONTACTS = 31  # the engine tells shapes apart by 32 bits; each contact and each guide takes one, ordinary shapes the last
 
 
@@ -77,6 +78,8 @@ class CurveContact:
         Which of the proxies' filter bits to use, below ``MOST_CONTACTS``.
     rub, land
         Ledger totals for heat of rubbing and of landing.
+    axis
+        Where the curve's origin stands, if it is the fixed axis its body turns about; saves asking for it at every step. [mm]
     """
 
     def __init__(
@@ -92,8 +95,10 @@ class CurveContact:
         number: int,
         rub: Cell,
         land: Cell,
+        axis: Point | None = None,
     ) -> None:
         self.first, self.second, self.touch, self.friction = first, second, touch, friction
+        self._axis = axis
         self.origin, self.tip, self.dt = origin, tip, dt
         self.slop = space.collision_slop
         self.rub, self.land = rub, land
@@ -109,6 +114,7 @@ class CurveContact:
         self._sum = Sample()
         self._largest_gap = 0.0
         self._was_apart = False
+        self._is_open = False
         self._speed_before = 0.0
         self._rub_before = 0.0
         self._arms = (0.0, 0.0, 0.0, 0.0)
@@ -125,15 +131,37 @@ class CurveContact:
         space.on_collision(*kinds, pre_solve=self._before, post_solve=self._after)
 
     def _before(self, arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
-        """Put the true contact in the proxies' place."""
+        """Put the true contact in the proxies' place, and book the work of the step before."""
         first, second = self.first, self.second
-        ax, ay = first.position
         bx, by = second.position
+        vx, vy = second.velocity
         a_angle, b_angle = first.angle, second.angle
+        w1, w2 = first.angular_velocity, second.angular_velocity
         ca, sa, cb, sb = math.cos(a_angle), math.sin(a_angle), math.cos(b_angle), math.sin(b_angle)
-        ox, oy, turned = self.origin
+        if self._axis is None:
+            ax, ay = first.position
+            ux, uy = first.velocity
+            ox, oy, turned = self.origin
+            cx, cy = ax + ca * ox - sa * oy, ay + sa * ox + ca * oy  # the curve's origin
+        else:
+            cx, cy = ax, ay = self._axis
+            ux = uy = 0.0
+            turned = self.origin[2]
+        if self._is_open:  # speeds now are those the step before ended with
+            self._is_open = False
+            jn, jt = self.normal_impulse, self.impulse_tangent
+            nx, ny = self.direction
+            r1x, r1y, r2x, r2y = self._arms
+            sx, sy = vx - w2 * r2y - ux + w1 * r1y, vy + w2 * r2x - uy - w1 * r1x
+            rub = 0.5 * (sy * nx - sx * ny + self._rub_before)
+            self.land.total -= jn * 0.5 * (sx * nx + sy * ny + self._speed_before)
+            self.rub.total -= jt * rub
+            total = self._sum
+            total.normal += jn
+            total.friction += abs(jt)
+            total.sliding += abs(rub)
+            total.steps += 1
         tx, ty, face = self.tip
-        cx, cy = ax + ca * ox - sa * oy, ay + sa * ox + ca * oy  # the curve's origin
         dx, dy = bx + cb * tx - sb * ty - cx, by + sb * tx + cb * ty - cy
         if turned:
             ca, sa = math.cos(a_angle + turned), math.sin(a_angle + turned)
@@ -142,10 +170,8 @@ class CurveContact:
         px, py = cx + ca * px - sa * py, cy + sa * px + ca * py
         r1x, r1y = px - ax, py - ay
         r2x, r2y = px + nx * gap - bx, py + ny * gap - by
-        v1, v2 = first.velocity, second.velocity
-        w1, w2 = first.angular_velocity, second.angular_velocity
-        ux, uy = v2.x - w2 * r2y - v1.x + w1 * r1y, v2.y + w2 * r2x - v1.y - w1 * r1x
-        speed = ux * nx + uy * ny
+        sx, sy = vx - w2 * r2y - ux + w1 * r1y, vy + w2 * r2x - uy - w1 * r1x
+        speed = sx * nx + sy * ny
         self.gap = gap
         if gap > self._largest_gap:
             self._largest_gap = gap
@@ -155,9 +181,9 @@ class CurveContact:
         if gap > margin:
             arbiter.process_collision = False
             self.is_active = False
-            if gap > 0.05:
+            self.normal_impulse = 0.0
+            if gap > PARTED:
                 self._was_apart = True
-                self.normal_impulse = 0.0
             return
         if self._was_apart and gap <= MARGIN:
             self._was_apart = False
@@ -176,29 +202,17 @@ class CurveContact:
             arbiter.restitution = 0.0
         self.point, self.direction = (px, py), (nx, ny)
         self._arms = (r1x, r1y, r2x, r2y)
-        self._speed_before, self._rub_before = speed, uy * nx - ux * ny
+        self._speed_before, self._rub_before = speed, sy * nx - sx * ny
 
     def _after(self, arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
-        """Read what the solver gave and book its work from the mean of the speeds before and after."""
+        """Read what the solver gave; its work is booked when the speeds after the step are read anyway."""
         jx, jy = arbiter.total_impulse
         nx, ny = self.direction
-        r1x, r1y, r2x, r2y = self._arms
-        first, second = self.first, self.second
-        v1, v2 = first.velocity, second.velocity
-        w1, w2 = first.angular_velocity, second.angular_velocity
-        ux, uy = v2.x - w2 * r2y - v1.x + w1 * r1y, v2.y + w2 * r2x - v1.y - w1 * r1x
         across, along = jx * nx + jy * ny, jy * nx - jx * ny
         if across < 0:
             across, along = -across, -along
-        rub = 0.5 * (uy * nx - ux * ny + self._rub_before)
-        self.land.total -= across * 0.5 * (ux * nx + uy * ny + self._speed_before)
-        self.rub.total -= along * rub
         self.normal_impulse, self.impulse_tangent = across, along
-        total = self._sum
-        total.normal += across
-        total.friction += abs(along)
-        total.sliding += abs(rub)
-        total.steps += 1
+        self._is_open = True
 
     def start_step(self, t: float) -> None:
         """Note the time, so that a landing can be dated to the step."""
@@ -207,7 +221,7 @@ class CurveContact:
     def sample(self, elapsed: float) -> tuple[float, float, float, float, float, float, float, float]:
         """Give gap, normal force, friction force, sliding speed, point and direction since the last sample."""
         total, self._sum = self._sum, Sample()
-        gap = self.gap if self.gap <= 0.05 else max(self.gap, self._largest_gap)
+        gap = self.gap if self.gap <= PARTED else max(self.gap, self._largest_gap)
         self._largest_gap = self.gap
         steps = max(total.steps, 1)
         return (gap, total.normal / elapsed, total.friction / elapsed, total.sliding / steps, *self.point, *self.direction)

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from animator.outlines import Circle, Curve, Outline, Tip
 from animator.world.contacts import Touch
 
-RECHECK = 16  # calls between looks round the whole curve, where hollows could hold a second nearest place
+RECHECK = 64  # calls between looks round the whole curve, where hollows could hold a second nearest place
 JUMP = 4.0  # curve parameter; a nearest place farther off than this is another one
 
 
