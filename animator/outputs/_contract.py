@@ -60,6 +60,9 @@ class Format:
     top_rate: ClassVar[float | None] = None
     """Most pictures a second that the format can show, or None."""
 
+    def check(self) -> None:
+        """Raise a RunError if something that the format needs is missing."""
+
     def save(
         self, frames: Frames, path: Path, fps: float, is_draft: bool, progress: Progress
     ) -> None:

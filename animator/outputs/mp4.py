@@ -40,6 +40,18 @@ TV_RANGE = 1  # 16..235
 class Mp4(Format):
     """H.264 film."""
 
+    def check(self) -> None:
+        try:
+            import av
+        except ImportError as trouble:
+            raise RunError(
+                f"MP4 needs the package av, which can't start ({trouble}): pip install av, or make a .gif"
+            ) from trouble
+        if ENCODER not in av.codecs_available:
+            raise RunError(
+                f"this installation of av has no H.264 encoder ({ENCODER}): pip install --force-reinstall av, or make a .gif"
+            )
+
     def save(
         self, frames: Frames, path: Path, fps: float, is_draft: bool, progress: Progress
     ) -> None:
@@ -47,7 +59,9 @@ class Mp4(Format):
         width, height = (side + side % 2 for side in frames.size)
         preset, quality = PRESETS[is_draft]
         rate = Fraction(fps).limit_denominator(1001)
-        with _open(path) as file:
+        import av
+
+        with av.open(str(path), "w", format="mp4", options={"movflags": "+faststart"}) as file:
             stream = _add_stream(file, width, height, rate, preset, quality)
             repeated: list[Packet] = []
             packets = _encode(stream, frames, plan.order, width, height, plan.segment)
@@ -95,7 +109,7 @@ def plan_repeats(count: int, distinct: int) -> Plan:
     rounds = count // distinct
     most = max(
         1, KEY_INTERVAL // distinct
-    )  # rounds in a stretch, so that key pictures are no more frequent than ever
+    )  # so that key pictures are no more frequent than ever
     stretches = -(-rounds // most)
     segment = -(-rounds // stretches) * distinct
     repeats = count // segment
@@ -136,20 +150,6 @@ def _repeat(file: Any, stream: Any, packets: list[Packet], plan: Plan) -> None:
 
 
 # ---------------------------------------------------------------- the encoder
-def _open(path: Path) -> Any:
-    try:
-        import av
-    except ImportError as trouble:
-        raise RunError(
-            f"MP4 needs the package av, which can't start ({trouble}): pip install av, or make a .gif"
-        ) from trouble
-    if ENCODER not in av.codecs_available:
-        raise RunError(
-            f"this installation of av has no H.264 encoder ({ENCODER}): pip install --force-reinstall av, or make a .gif"
-        )
-    return av.open(str(path), "w", format="mp4", options={"movflags": "+faststart"})
-
-
 def _add_stream(
     file: Any, width: int, height: int, rate: Fraction, preset: str, quality: str
 ) -> Any:

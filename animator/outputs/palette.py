@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 if TYPE_CHECKING:
     from animator.outputs._contract import Pixels
@@ -24,9 +23,10 @@ SIZES = (
     127,
     255,
 )  # one index is left for transparent; a power of two less one packs best
-ENOUGH = 5.0  # error [levels of 255] of a colour, root mean square by weight, at which more colours don't show
+ENOUGH = 6.0  # error [levels of 255] of a colour, root mean square by weight, at which more colours don't show
 EVENNESS = 0.75  # counts count with this power, so that a small red knob keeps its red beside much paper
 ROUNDS = 4  # of nearest means; more change nothing that shows
+CHUNK = 4096  # colours compared with the whole palette at a time, for the memory's sake
 
 Floats = NDArray[np.float64]
 
@@ -35,7 +35,7 @@ Floats = NDArray[np.float64]
 class Palette:
     """Colours and what they stand for.
 
-    ``colours`` : (colour_count, 3). ``index_by_cell`` : (CELL_COUNT,) nearest colour. ``distances`` : (colour_count, colour_count), largest
+    ``colours`` : (colour_count, 3). ``index_by_cell`` : (CELL_COUNT,) nearest colour, for the cells that are seen. ``distances`` : (colour_count, colour_count), largest
     difference in any channel [levels of 255].
     """
 
@@ -62,63 +62,72 @@ def choose_palette(histogram: NDArray[np.int64], sums: Floats) -> Palette:
         (CELL_COUNT, 4) sums of red, green, blue and number of pixels whose true colours are known; elsewhere the middle of the cell counts.
     """
     cells = np.flatnonzero(histogram)
-    counts = histogram[cells].astype(np.float64)
-    colours = _middles(cells)
+    colours = np.stack([cells >> 12, (cells >> 6) & 63, cells & 63], 1) * 4.0 + 1.5
     known = sums[cells, 3] > 0
     colours[known] = sums[cells[known], :3] / sums[cells[known], 3:]
-    weights = counts**EVENNESS
-    chosen = colours
-    for size in SIZES:
-        chosen = _settle(_split(colours, weights, size), colours, weights)
-        errors, _ = cKDTree(chosen).query(colours)
-        if np.sqrt(np.average(errors**2, weights=weights)) <= ENOUGH:
-            break
+    weights: Floats = histogram[cells].astype(np.float64) ** EVENNESS
+    chosen = _settle(_split(colours, weights), colours, weights)
     table = np.clip(np.rint(chosen), 0, 255).astype(np.uint8)
-    nearest = cKDTree(table.astype(np.float64))
-    index_by_cell = nearest.query(_middles(np.arange(CELL_COUNT)))[1].astype(np.uint8)
-    index_by_cell[cells] = nearest.query(colours)[1]
+    index_by_cell = np.zeros(CELL_COUNT, np.uint8)
+    index_by_cell[cells] = _nearest(colours, table.astype(np.float64))
     levels = table.astype(np.int16)
     distances = np.abs(levels[:, None] - levels[None]).max(2).astype(np.uint8)
     return Palette(table, index_by_cell, distances)
 
 
-def _middles(cells: NDArray[np.int64]) -> Floats:
-    channels = np.stack([cells >> 12, (cells >> 6) & 63, cells & 63], 1)
-    return channels * 4.0 + 1.5
+@dataclass
+class Box:
+    """Some of the colours: ``members`` are their numbers, ``spread`` their weighted sum of squares about the mean, channel by channel."""
+
+    members: NDArray[np.int64]
+    mean: Floats
+    spread: Floats
+
+    @classmethod
+    def of(cls, members: NDArray[np.int64], colours: Floats, weights: Floats) -> Box:
+        """Put colours into a box."""
+        inside, weight = colours[members], weights[members]
+        mean = np.average(inside, axis=0, weights=weight)
+        return cls(members, mean, weight @ (inside - mean) ** 2)
 
 
-def _split(colours: Floats, weights: Floats, size: int) -> Floats:
-    """Split the colours into boxes at the mean of their widest channel and give the boxes' means."""
-    boxes = [np.arange(len(colours))]
-    spreads = [_spread(colours, weights)]
-    while len(boxes) < min(size, len(colours)):
-        largest = int(np.argmax([spread.max() for spread in spreads]))
-        if spreads[largest].max() <= 0:
-            break
-        box, channel = boxes[largest], int(np.argmax(spreads[largest]))
-        values = colours[box, channel]
-        is_high = values > np.average(values, weights=weights[box])
-        for place, part in ((largest, box[~is_high]), (len(boxes), box[is_high])):
-            boxes[place : place + 1] = [part]
-            spreads[place : place + 1] = [_spread(colours[part], weights[part])]
-    return np.array([np.average(colours[box], axis=0, weights=weights[box]) for box in boxes])
-
-
-def _spread(colours: Floats, weights: Floats) -> Floats:
-    """Weighted sum of squares about the mean, channel by channel."""
-    spread: Floats = weights @ (colours - np.average(colours, axis=0, weights=weights)) ** 2
-    return spread
+def _split(colours: Floats, weights: Floats) -> Floats:
+    """Split the colours at the mean of the widest channel of the widest box, until that is fine enough; give the boxes' means."""
+    boxes = [Box.of(np.arange(len(colours)), colours, weights)]
+    while True:
+        widest = max(range(len(boxes)), key=lambda number: boxes[number].spread.max())
+        box = boxes[widest]
+        error = np.sqrt(sum(each.spread.sum() for each in boxes) / weights.sum())
+        if (
+            box.spread.max() < 1e-9
+            or len(boxes) == SIZES[-1]
+            or (error <= ENOUGH and len(boxes) in SIZES)
+        ):
+            return np.array([each.mean for each in boxes])
+        channel = int(np.argmax(box.spread))
+        is_high = colours[box.members, channel] > box.mean[channel]
+        boxes[widest] = Box.of(box.members[~is_high], colours, weights)
+        boxes.append(Box.of(box.members[is_high], colours, weights))
 
 
 def _settle(chosen: Floats, colours: Floats, weights: Floats) -> Floats:
     """Move each chosen colour to the mean of those nearest to it, a few times."""
     for _ in range(ROUNDS):
-        nearest = cKDTree(chosen).query(colours)[1]
-        shares = np.bincount(nearest, weights, len(chosen))
-        means = np.stack(
-            [np.bincount(nearest, weights * colours[:, c], len(chosen)) for c in range(3)], 1
+        nearest = _nearest(colours, chosen)
+        shares = np.bincount(nearest, weights, len(chosen))[:, None]
+        sums = np.stack(
+            [np.bincount(nearest, weights * channel, len(chosen)) for channel in colours.T], 1
         )
-        chosen = np.where(
-            shares[:, None] > 0, means / np.maximum(shares, 1e-12)[:, None], chosen
-        )
+        chosen = np.where(shares > 0, sums / np.maximum(shares, 1e-12), chosen)
     return chosen
+
+
+def _nearest(colours: Floats, chosen: Floats) -> NDArray[np.int64]:
+    """Give the number of the chosen colour that is nearest to each colour."""
+    lengths = (chosen**2).sum(1)
+    return np.concatenate(
+        [
+            np.argmin(lengths - 2 * part @ chosen.T, 1)
+            for part in np.array_split(colours, -(-len(colours) // CHUNK))
+        ]
+    )

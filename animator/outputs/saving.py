@@ -49,13 +49,14 @@ def check_film(path: Path, fps: float) -> Format:
     Raises
     ------
     RunError
-        Unknown ending, more pictures a second than the format shows, missing or closed folder.
+        Unknown ending, more pictures a second than the format shows, missing encoder, missing or closed folder.
     """
     found = format_for(path)
     if found.top_rate is not None and fps > found.top_rate:
         raise RunError(
             f"{path.name}: this format shows at most {found.top_rate:g} pictures a second, not {fps:g}; give --fps {found.top_rate:g}"
         )
+    found.check()
     if not found.is_folder:
         writing.check_place(path)
     return found
