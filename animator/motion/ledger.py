@@ -44,11 +44,19 @@ def keep_books(
     mass = np.array([weight.mass for weight in weights])
     inertia = np.array([weight.inertia for weight in weights])
     speeds = bodies[..., 3:]
-    kinetic = 0.5 * (mass * (speeds[..., 0] ** 2 + speeds[..., 1] ** 2) + inertia * speeds[..., 2] ** 2).sum(1)
+    kinetic = 0.5 * (
+        mass * (speeds[..., 0] ** 2 + speeds[..., 1] ** 2) + inertia * speeds[..., 2] ** 2
+    ).sum(1)
     # weight works on the mean of the speeds before and after a step, and the bodies are half a step behind: within the sample this is the height
     potential = (mass * fall * bodies[..., 1]).sum(1)
     spring = np.sum(stored, axis=0) if stored else np.zeros(count)
-    kinetic, potential, spring = kinetic - kinetic[:1], potential - potential[:1], spring - spring[:1]
+    kinetic, potential, spring = (
+        kinetic - kinetic[:1],
+        potential - potential[:1],
+        spring - spring[:1],
+    )
     zero = np.zeros(count)
-    residual = sum(work.values(), zero) - sum(heat.values(), zero) - kinetic - potential - spring
+    residual = (
+        sum(work.values(), zero) - sum(heat.values(), zero) - kinetic - potential - spring
+    )
     return Ledger(dict(work), dict(heat), kinetic, potential, spring, residual)

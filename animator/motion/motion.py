@@ -167,7 +167,10 @@ class Motion:
             return np.broadcast_to(np.array(inner), (len(self.times), 3))
         x, y, angle = self.poses[:, body].T
         c, s = np.cos(angle), np.sin(angle)
-        return np.stack([x + c * inner.x - s * inner.y, y + s * inner.x + c * inner.y, angle + inner.angle], 1)
+        return np.stack(
+            [x + c * inner.x - s * inner.y, y + s * inner.x + c * inner.y, angle + inner.angle],
+            1,
+        )
 
     def point(self, part: str, point: str | Point) -> Floats:
         """Path of a part's point (by name, or given in the part's frame [mm]), (time_count, 2). [mm]"""
@@ -181,8 +184,16 @@ class Motion:
         body, inner = self.frames[part]
         if body < 0:
             return inner
-        position = float(np.clip(np.interp(t, self.times, np.arange(len(self.times))), 0, len(self.times) - 1))
+        position = float(
+            np.clip(
+                np.interp(t, self.times, np.arange(len(self.times))), 0, len(self.times) - 1
+            )
+        )
         i = min(int(position), len(self.times) - 2) if len(self.times) > 1 else 0
         f = position - i
-        here = self.poses[i, body] if len(self.times) == 1 else (1 - f) * self.poses[i, body] + f * self.poses[i + 1, body]
+        here = (
+            self.poses[i, body]
+            if len(self.times) == 1
+            else (1 - f) * self.poses[i, body] + f * self.poses[i + 1, body]
+        )
         return Pose(*map(float, here)).compose(inner)

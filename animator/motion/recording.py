@@ -40,7 +40,10 @@ class Recorder:
         order = {id(body): i for i, body in enumerate(world.space.bodies)}
         self._rows = [order[id(link.body)] for link in world.links]
         self._fields = (
-            batch.BodyFields.POSITION | batch.BodyFields.ANGLE | batch.BodyFields.VELOCITY | batch.BodyFields.ANGULAR_VELOCITY
+            batch.BodyFields.POSITION
+            | batch.BodyFields.ANGLE
+            | batch.BodyFields.VELOCITY
+            | batch.BodyFields.ANGULAR_VELOCITY
         )
         self.times: list[float] = []
         self._bodies: list[bytes] = []
@@ -53,9 +56,21 @@ class Recorder:
         self._reads = [read for _, _, read in world.channels.values()]
         self._units = [entry.unit for entry in world.contacts.values()]
         self._anchors = [
-            (self._index(joint.a), tuple(joint.anchor_a), self._index(joint.b), tuple(joint.anchor_b)) for joint in world.pivots
+            (
+                self._index(joint.a),
+                tuple(joint.anchor_a),
+                self._index(joint.b),
+                tuple(joint.anchor_b),
+            )
+            for joint in world.pivots
         ]
-        self._row_bytes = 8 * (BODY_COLUMNS * len(world.space.bodies) + 12 * len(self._units) + len(self._reads) + len(self._cells) + 40)
+        self._row_bytes = 8 * (
+            BODY_COLUMNS * len(world.space.bodies)
+            + 12 * len(self._units)
+            + len(self._reads)
+            + len(self._cells)
+            + 40
+        )
 
     def _index(self, body: pymunk.Body) -> int:
         return next((i for i, link in enumerate(self.world.links) if link.body is body), -1)
@@ -79,7 +94,12 @@ class Recorder:
         for slip in self.world.slips.values():
             row += (slip.due, slip.got, slip.rubbed)
         for drive in self.world.drives:
-            row += (drive.turned, drive.sense * drive.body.angular_velocity, drive.due_speed, drive.torque_sum)
+            row += (
+                drive.turned,
+                drive.sense * drive.body.angular_velocity,
+                drive.due_speed,
+                drive.torque_sum,
+            )
             drive.torque_sum = 0.0
         self._scalars.append(row)
 
@@ -111,24 +131,35 @@ class Recorder:
             return False
         before = self._turn_states[-2]
         place = np.abs(now[:, :2] - before[:, :2]).max(initial=0.0)
-        turn = np.abs((now[:, 2] - before[:, 2] + math.pi) % (2 * math.pi) - math.pi).max(initial=0.0)
+        turn = np.abs((now[:, 2] - before[:, 2] + math.pi) % (2 * math.pi) - math.pi).max(
+            initial=0.0
+        )
         speed = np.abs(now[:, 3:5] - before[:, 3:5]).max(initial=0.0)
         fastest = np.abs(now[:, 3:5]).max(initial=0.0) + 1.0
-        return bool(place < PLACE_TOLERANCE and turn < ANGLE_TOLERANCE and speed < SPEED_TOLERANCE * fastest + 1.0)
+        return bool(
+            place < PLACE_TOLERANCE
+            and turn < ANGLE_TOLERANCE
+            and speed < SPEED_TOLERANCE * fastest + 1.0
+        )
 
     def motion(self, end: RunEnd, retries: int) -> Motion:
         """Make arrays of everything and reckon the books."""
         world, scene = self.world, self.world.scene
         times = np.array(self.times)
         count = len(times)
-        bodies = np.frombuffer(b"".join(self._bodies)).reshape(count, -1, BODY_COLUMNS)[:, self._rows]
+        bodies = np.frombuffer(b"".join(self._bodies)).reshape(count, -1, BODY_COLUMNS)[
+            :, self._rows
+        ]
         begins = self.begins if world.drives else 0
         scalars = np.array(self._scalars).reshape(count, -1)
         columns = iter(scalars.T)
         heat = {name: next(columns) for name in world.heat}
         work = {name: next(columns) for name in world.work}
         stored = [next(columns) for _ in world.stored]
-        channels = {name: Channel(unit, next(columns), is_mean) for name, (unit, is_mean, _) in world.channels.items()}
+        channels = {
+            name: Channel(unit, next(columns), is_mean)
+            for name, (unit, is_mean, _) in world.channels.items()
+        }
         slips = {}
         for name, slip in world.slips.items():
             due, got, rubbed = next(columns), next(columns), next(columns)
@@ -136,12 +167,36 @@ class Recorder:
         steps = world.settings.steps_a_sample
         drives = []
         for drive in world.drives:
-            turned, speed, due_speed, torque = next(columns), next(columns), next(columns), next(columns)
+            turned, speed, due_speed, torque = (
+                next(columns),
+                next(columns),
+                next(columns),
+                next(columns),
+            )
             ceiling = np.full(count, drive.ceiling)
-            drives.append(Drive(drive.name, drive.shaft, drive.sense, turned, speed, due_speed, torque / steps, ceiling, drive.radius))
-        ledger = keep_books(bodies, [link.weight for link in world.links], heat, work, stored, _fall(world))
+            drives.append(
+                Drive(
+                    drive.name,
+                    drive.shaft,
+                    drive.sense,
+                    turned,
+                    speed,
+                    due_speed,
+                    torque / steps,
+                    ceiling,
+                    drive.radius,
+                )
+            )
+        ledger = keep_books(
+            bodies, [link.weight for link in world.links], heat, work, stored, _fall(world)
+        )
         residual = residual_percent(ledger.residual, ledger.work_in, begins)
-        ended: End = {"finished": "finished", "repeats": "repeats", "standing": "stalled", "not trusted": "not trusted"}[end.kind]  # type: ignore[assignment]
+        ended: End = {
+            "finished": "finished",
+            "repeats": "repeats",
+            "standing": "stalled",
+            "not trusted": "not trusted",
+        }[end.kind]  # type: ignore[assignment]
         is_ok = end.kind != "not trusted" and (residual <= RESIDUAL_LIMIT or not world.drives)
         trust = Trust(
             is_ok, world.settings.dt, world.settings.iterations, end.joint_error, residual, retries,
@@ -156,7 +211,10 @@ class Recorder:
             frames=dict(world.frames),
             begins=begins,
             channels=channels,
-            contacts={name: self._contact(i, entry) for i, (name, entry) in enumerate(world.contacts.items())},
+            contacts={
+                name: self._contact(i, entry)
+                for i, (name, entry) in enumerate(world.contacts.items())
+            },
             slips=slips,
             ledger=ledger,
             drive=drives[0] if drives else None,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from animator.motion.motion import Motion
@@ -52,7 +53,8 @@ def run(
         Something can't be built as it is.
     """
     if turns is None and seconds is None and scene.run is not None:
-        turns, seconds = scene.run.turns, scene.run.seconds
+        turns = None if scene.run.angle is None else scene.run.angle / (2 * math.pi)
+        seconds = scene.run.time
     for retry in range(MOST_TRIES):
         world = build(scene, level, settings, pace)
         settle(world)

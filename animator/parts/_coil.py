@@ -18,6 +18,7 @@ class Coil(Part):
     """A coil ``from`` one point ``to`` another; its stiffness is its ``rate``, or follows from ``wire``, ``coil diameter`` and ``coils``."""
 
     has_places = False
+    moves_alone = True
     pushes: ClassVar[bool] = False
     """True for a compression spring."""
     one_of: ClassVar[tuple[str, ...]] = ("rate", "wire")

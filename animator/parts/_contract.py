@@ -141,15 +141,22 @@ class Part(Words):
     note: Sentence | None = None
 
     turns_freely: ClassVar[bool] = False
-    """True for the kinds that language.md calls a turning part: others may be ``on`` them and turn with them."""
+    """True for turning parts: others may be ``on`` them and turn with them."""
     is_drive: ClassVar[bool] = False
     """True for the kinds that turn a shaft by themselves."""
+    moves_alone: ClassVar[bool] = False
+    """True for the kinds that set a piece going: drives, and whatever weight or spring pulls."""
     also_called: ClassVar[tuple[str, ...]] = ()
     """Other words of the trade for this kind, tried before near spellings."""
+    stays_level: ClassVar[bool] = False
+    """True for a sliding part that its guide keeps from tilting; the guide's friction is then the kind's own business."""
     shows_from_above: ClassVar[bool] = False
     """True for the kinds whose turning is only seen from above, so that a plan view is drawn beside the piece."""
     has_places: ClassVar[bool] = True
     """False for the kinds whose points can't hold anything: springs, belts, chains."""
+
+    common_keys: ClassVar[frozenset[str]] = frozenset()
+    """What every part may say; left out where a report lists a kind's own keys."""
 
     def held(self) -> Held:
         """Say how the part is held."""
@@ -222,3 +229,4 @@ class Track(Protocol):
 
 PARTS = Registry("animator.parts")
 Step = Callable[[float], None]
+Part.common_keys = frozenset(keys_of(Part))

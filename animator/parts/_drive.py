@@ -11,6 +11,7 @@ class Driver(Part):
     """Turns the shaft it is on. It comes up to speed over ``starts over`` of a turn."""
 
     is_drive = True
+    moves_alone = True
 
     on: Annotated[Ref, PartOf("shaft")]
     turns: Sense = "anticlockwise"

@@ -9,9 +9,9 @@ This module does without postponed annotations: pydantic needs the types themsel
 
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Annotated, Any, ClassVar, Literal, Self
+from typing import Annotated, Any, ClassVar, Literal, Self, get_args, get_origin
 
 from pydantic import (
     BaseModel,
@@ -59,6 +59,10 @@ class Reader:
     def schema(self) -> JsonSchemaValue:
         """Describe the text for editors."""
         raise NotImplementedError
+
+    def mirror(self, value: Any) -> Any:
+        """Give the value as it is when the part is turned left to right."""
+        return value
 
     def sample(self) -> str:
         """Give a text that could stand here."""
@@ -225,7 +229,17 @@ Yes = Annotated[bool, _YesNo()]
 class Choice(Reader):
     """One of a few words."""
 
+    OTHER_HAND: ClassVar[Mapping[str, str]] = {
+        "left": "right",
+        "right": "left",
+        "clockwise": "anticlockwise",
+        "anticlockwise": "clockwise",
+    }
+
     words: tuple[str, ...]
+
+    def mirror(self, value: str) -> str:
+        return self.OTHER_HAND.get(value, value)
 
     def read(self, value: Any) -> str:
         text = text_of(value, self.words[0])
@@ -287,9 +301,17 @@ def _way(text: str) -> float:
         ) from wrong
 
 
+def other_hand(angle: float) -> float:
+    """Give a direction as it looks in an upright mirror. [rad]"""
+    return (math.pi - angle) % math.tau
+
+
 class _Direction(Reader):
     def read(self, value: Any) -> float:
         return _way(text_of(value, "up"))
+
+    def mirror(self, value: float) -> float:
+        return other_hand(value)
 
     def schema(self) -> JsonSchemaValue:
         return {
@@ -297,7 +319,8 @@ class _Direction(Reader):
                 {"enum": list(WAYS)},
                 {"type": "number"},
                 {"type": "string", "pattern": f"^{quantity_pattern(('angle',))}$"},
-            ]
+            ],
+            "examples": ["up"],
         }
 
 
@@ -306,6 +329,9 @@ Direction = Annotated[float, _Direction()]
 
 
 class _Arm(Reader):
+    def mirror(self, value: tuple[float, float]) -> tuple[float, float]:
+        return value[0], other_hand(value[1])
+
     def read(self, value: Any) -> tuple[float, float]:
         text = text_of(value, "40 left")
         found = re.fullmatch(
@@ -338,6 +364,9 @@ Arm = Annotated[tuple[float, float], _Arm()]
 
 
 class _Place2(Reader):
+    def mirror(self, value: Point) -> Point:
+        return -value[0], value[1]
+
     def read(self, value: Any) -> Point:
         if not isinstance(value, list) or len(value) != 2:
             raise Wrong("two numbers belong here: right, up", "for example '[12, 30]'")
@@ -359,8 +388,27 @@ def _coordinate(value: Any) -> float:
     return parse(value, "length")
 
 
+class _Sides(_Place2):
+    def mirror(self, value: Point) -> Point:
+        return value
+
+
+@dataclass(frozen=True)
+class Sidewise(Amount):
+    """A quantity that changes its sign in a mirror."""
+
+    def mirror(self, value: float) -> float:
+        return -value
+
+
 Place2 = Annotated[Point, _Place2()]
 """``[right, up]``. [mm]"""
+Sides = Annotated[Point, _Sides()]
+"""``[width, height]``. [mm]"""
+SignedAngle = Annotated[float, Sidewise(("angle",))]
+"""An angle, anticlockwise positive. [rad]"""
+Beside = Annotated[float, Sidewise(("length",))]
+"""A distance to the right, negative to the left. [mm]"""
 
 
 @dataclass(frozen=True)
@@ -601,7 +649,7 @@ def reference(
     if not said.strip():
         raise Wrong("the name of a part belongs here", f"for example '{sample}'")
     at = whole.place if isinstance(whole, Text) else None
-    if at is not None and text is not None:
+    if at is not None and text is not None and start + len(said) <= at.length:
         at = replace(at, column=at.column + start, length=max(1, len(said)))
     return Ref("", "", str(said), at, reader.kinds, reader.is_point, reader.may_be_frame)
 
@@ -777,12 +825,43 @@ class Words(BaseModel):
             )
         return self
 
+    def mirrored(self) -> Self:
+        """Give the record as it is when the part is turned left to right; places ``at`` are the caller's."""
+        changes = {}
+        for field, info in type(self).model_fields.items():
+            old = getattr(self, field)
+            new = _mirror(old, info.annotation, info.metadata)
+            if new is not old:
+                changes[field] = new
+        return self.model_copy(update=changes)
+
     @classmethod
     def __get_pydantic_json_schema__(
         cls, core: CoreSchema, handler: GetJsonSchemaHandler
     ) -> JsonSchemaValue:
         schema = handler(core)
         return {"anyOf": [{"type": "string"}, schema]} if cls.short else schema
+
+
+def _mirror(value: Any, hint: Any, marks: Iterable[Any] = ()) -> Any:
+    """Mirror a value by the reader that its type hint holds."""
+    if value is None:
+        return value
+    reader = next((mark for mark in (*marks, *getattr(hint, "__metadata__", ())) if isinstance(mark, Reader)), None)
+    if reader is not None:
+        return reader.mirror(value)
+    inner = get_args(hint)
+    if isinstance(value, Words):
+        return value.mirrored()
+    if isinstance(value, dict) and len(inner) == 2:
+        return {key: _mirror(each, inner[1]) for key, each in value.items()}
+    if isinstance(value, tuple) and get_origin(hint) is tuple:
+        return tuple(_mirror(each, inner[0]) for each in value)
+    for option in inner:  # X | None
+        new = _mirror(value, option)
+        if new is not value:
+            return new
+    return value
 
 
 def keys_of(model: type[BaseModel]) -> dict[str, str]:
@@ -812,6 +891,8 @@ class Guide(Words):
 
     ``at`` its middle, ``length`` of the hole, ``clearance`` hole less stem; ``ideal: yes`` has neither play nor friction.
     """
+
+    sample_text: ClassVar[str] = "{at: 60 above camshaft, length: 30}"
 
     at: At
     length: Size = 20.0
@@ -888,6 +969,9 @@ class Stops(Words):
     clockwise: Turned | None = None
     anticlockwise: Turned | None = None
 
+    def mirrored(self) -> Self:
+        return self.model_copy(update={"clockwise": self.anticlockwise, "anticlockwise": self.clockwise})
+
     def limits(self) -> tuple[float, float]:
         """Give the lowest and highest angle. [rad]"""
         low = -math.inf if self.clockwise is None else -self.clockwise
@@ -903,7 +987,7 @@ class Shape(Words):
     one_of: ClassVar[tuple[str, ...]] = ("disc", "block", "outline")
 
     disc: Size | None = None
-    block: Place2 | None = None
+    block: Sides | None = None
     outline: tuple[Place2, ...] | None = None
     at: Place2 = (0.0, 0.0)
     paint: Paint | None = None

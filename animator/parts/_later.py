@@ -24,7 +24,6 @@ LATER: Mapping[str, str] = {
     "switch": "motors run always",
     "coin slot": "motors run always",
     "lamp": "a figure stands for its look",
-    "swash plate": "a cam lifts and lets down",
 }
 
 ALSO_CALLED: Mapping[str, str] = {

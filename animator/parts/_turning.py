@@ -1,7 +1,7 @@
 """What shafts and levers share: they turn about a place of their own, in a bearing, perhaps between stops."""
 
 from animator.parts._contract import Part, Turns, Workshop
-from animator.parts._fields import Angle, At, Bearing, Stops
+from animator.parts._fields import At, Bearing, SignedAngle, Stops
 
 
 class Pivoted(Part):
@@ -11,7 +11,7 @@ class Pivoted(Part):
 
     at: At
     stops: Stops | None = None
-    starts_at: Angle = 0.0
+    starts_at: SignedAngle = 0.0
     bearing: Bearing = Bearing()
 
     def held(self) -> Turns:

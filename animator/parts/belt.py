@@ -1,14 +1,18 @@
 """A belt round two pulleys: rubber band, spring belt, leather or string. It stretches, creeps and slips."""
 
 import math
-from typing import Annotated, ClassVar
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from pydantic import model_validator
 
-from animator.parts._contract import PARTS, Pen, Workshop
+from animator.parts._contract import PARTS, Pen, Prediction, Workshop
 from animator.parts._fields import Amount, Friction, Material, PartOf, Ref, Share, Yes
 from animator.parts._loop import TWO_WHEELS, Loop
 from animator.units import Wrong
+
+if TYPE_CHECKING:
+    from animator.motion.motion import Motion
 
 
 @PARTS.add("belt")
@@ -67,6 +71,17 @@ class Belt(Loop):
         thickness = self.made_of.size / math.sqrt(1 + (self.stretched or 0.0))
         travel = (lambda now: now.of(slip.got)) if slip is not None else None
         pen.nearer_than((first, second)).belt((first, second), radii, thickness, self.made_of.name, self.crossed, travel)
+
+    def predict(self, motion: "Motion") -> Iterable[Prediction]:
+        """Creep from the recorded tensions: what the tight side carries over is stretched, what comes back is not."""
+        tight = float(motion.channels[f"{self.name}.tension"].values[motion.begins :].mean())
+        loose = float(motion.channels[f"{self.name}.slack tension"].values[motion.begins :].mean())
+        stiff = self.axial_stiffness
+        yield Prediction(
+            f"{self.name}.slip",
+            (tight - loose) / (stiff + tight),
+            "creep of an elastic belt, (e1 - e2) / (1 + e1) from its mean tensions; any text on belt drives, exact in strains",
+        )
 
 
 class ElasticLoop:

@@ -264,6 +264,18 @@ class Cam(Part):
             for step in programme
         )
 
+    def mirrored(self) -> "Cam":
+        """Turn the outline left to right; the phase stays."""
+        turned = super().mirrored()
+        if self.drop is not None:
+            raise Wrong("a drop cam isn't turned in a mirror", "its outline as a 'programme'")
+        if self.programme is not None:
+            back = tuple(step.model_copy(update={"rise": step.fall, "fall": step.rise}) for step in reversed(self.programme))
+            turned = turned.model_copy(update={"programme": back})
+        if self.poses is not None:
+            turned = turned.model_copy(update={"poses": {-angle % math.tau: lift for angle, lift in self.poses.items()}})
+        return turned
+
     def held(self) -> Rides:
         return Rides(self.on)
 

@@ -1,11 +1,15 @@
 """A chain round two sprockets: it doesn't slip, and turns a little unevenly because its links are straight."""
 
 import math
-from typing import Annotated
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Annotated
 
-from animator.parts._contract import PARTS, Pen, Workshop
+from animator.parts._contract import PARTS, Pen, Prediction, Workshop
 from animator.parts._fields import Length, PartOf, Ref, Size
 from animator.parts._loop import TWO_WHEELS, Loop
+
+if TYPE_CHECKING:
+    from animator.motion.motion import Motion
 
 
 @PARTS.add("chain")
@@ -31,6 +35,10 @@ class Chain(Loop):
         pen.nearer_than((first, second)).chain(
             (first, second), (parts[first].teeth, parts[second].teeth), self.pitch, lambda now: now.pose(first).angle - start
         )
+
+    def predict(self, motion: "Motion") -> Iterable[Prediction]:
+        teeth = motion.scene.parts[motion.slips[self.name].driver].teeth  # type: ignore[attr-defined]
+        yield Prediction(f"{self.name}.ripple", 1 - math.cos(math.pi / teeth), "polygon effect, 1 - cos(pi / z) (Shigley; Mott)")
 
 
 class LinkLoop:

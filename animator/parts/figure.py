@@ -16,6 +16,7 @@ from animator.units import Wrong
 class Figure(Part):
     """Moves as one with the point it is ``on``; ``on: frame`` with ``at`` it stands. ``points`` are places of the figure, from its foot."""
 
+    moves_alone = True
     also_called = ("puppet", "character", "animal", "picture", "doll")
 
     on: Annotated[Ref, PartOf(is_point=True, may_be_frame=True)]

@@ -1,22 +1,25 @@
 """A stem in a guide that rides on a cam: knife edge, roller or flat."""
 
-from collections.abc import Mapping
-from typing import Annotated
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Annotated
 
 from animator.geometry import Point, unit
-from animator.parts._contract import PARTS, Part, Pen, Slides, Weight, Workshop
+from animator.parts._contract import PARTS, Part, Pen, Prediction, Slides, Weight, Workshop
 from animator.parts._fields import (
     WAYS,
     Direction,
     Guide,
     PartOf,
     Ref,
-    Signed,
+    Beside,
     Size,
     Spring,
     Tip,
 )
 from animator.parts._solid import bar, disc, together
+
+if TYPE_CHECKING:
+    from animator.motion.motion import Motion
 
 ROLLER_WIDTH = 6.0  # mm; as thick as the cam it runs on
 PIN_RADIUS = 1.5  # mm; a 3 mm pin
@@ -37,7 +40,7 @@ class Follower(Part):
     tip: Tip = Tip(kind="knife")
     slides: Direction = WAYS["up"]
     length: Size = 60.0
-    offset: Signed = 0.0
+    offset: Beside = 0.0
     spring: Spring | None = None
 
     def held(self) -> Slides:
@@ -90,6 +93,14 @@ class Follower(Part):
         if self.spring is not None:
             pen.bar((foot + 6.5, -1.3 * size), (foot + 6.5, 1.3 * size), 3.2, "brass", 5, sort="collar")
         pen.frame.bush(self.guide, self.slides, size, self.offset)
+
+    def predict(self, motion: "Motion") -> Iterable[Prediction]:
+        from animator.outlines import lift_of
+
+        lift = lift_of(motion.scene.parts[self.follows.part])
+        if lift is not None:
+            heights = [rise[0] for _, rise in lift.samples()]
+            yield Prediction(f"{self.name}.lift", max(heights) - min(heights), "the cam's own programme, followed without leaving it")
 
 
 class Push:

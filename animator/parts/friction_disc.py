@@ -1,13 +1,16 @@
 """A disc on an upright spindle that rests on a cam's rim: the cam lifts it and, rubbing beside the spindle, turns it."""
 
 import math
-from collections.abc import Mapping
-from typing import Annotated
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Annotated
 
 from animator.geometry import Point
-from animator.parts._contract import PARTS, Part, Pen, Slides, Weight, Workshop
+from animator.parts._contract import PARTS, Part, Pen, Prediction, Slides, Weight, Workshop
 from animator.parts._fields import Friction, Guide, Hidden, Length, PartOf, Ref, Signed, Size
 from animator.parts._solid import bar, disc, spread_across, together
+
+if TYPE_CHECKING:
+    from animator.motion.motion import Motion
 
 SPINDLE_RADIUS = 3.0  # mm; a 6 mm spindle
 STEEL = 7.85e-3  # g/mm^3
@@ -19,6 +22,7 @@ class FrictionDisc(Part):
     """``offset``: from the cam's plane to the spindle; ``friction``: of cam on disc; ``rests``: a collar that catches the disc this far above its lowest place."""
 
     turns_freely = True
+    stays_level = True
     also_called = ("friction wheel", "turning disc")
 
     follows: Annotated[Ref, PartOf("cam")]
@@ -29,6 +33,8 @@ class FrictionDisc(Part):
     rests: Length | None = None
     top_height: Annotated[float, Hidden] = 0.0
     """From the disc's underside to the top of its spindle, filled in by assembly. [mm]"""
+    seat_height: Annotated[float, Hidden] = 0.0
+    """Where its collar catches it, up from the middle of its guide; filled in by assembly. [mm]"""
 
     def held(self) -> Slides:
         return Slides(self.guide.at, math.pi / 2, 0.0, 0.0, self.follows)
@@ -68,6 +74,17 @@ class FrictionDisc(Part):
         disc.bar((thickness + self.offset * 0.25, 0.0), (max(self.top_height, thickness + 10), 0.0), spindle, "steel", 7, sort="spindle")
         disc.bar((thickness + self.offset * 0.25 + 2.0, -1.15 * spindle), (thickness + self.offset * 0.25 + 2.0, 1.15 * spindle), 4.0, "brass", 3, sort="collar")
         disc.frame.bush(self.guide, math.pi / 2, spindle)
+
+    def predict(self, motion: "Motion") -> Iterable[Prediction]:
+        cam = motion.scene.parts[self.follows.part]
+        eccentric = cam.eccentric  # type: ignore[attr-defined]
+        if eccentric is not None and eccentric.throw == 0 and self.offset and motion.drive is not None:
+            turned = float(motion.drive.angle[-1] - motion.drive.angle[motion.begins])
+            yield Prediction(
+                f"{self.name}.spin",
+                turned * eccentric.radius / abs(self.offset),
+                "a round wheel that rolls on the disc: rim speed over distance from the spindle",
+            )
 
 
 class DiscDrive:
@@ -109,7 +126,7 @@ class DiscDrive:
         self._rub = shop.heat(f"{part.name} on {cam.name}")
         self._bush = shop.heat(f"bush of {part.name}")
         self._mass = link.weight.mass
-        self._collar = shop.collar(part, part.rests) if part.rests is not None else None
+        self._collar = shop.collar(part, part.seat_height) if part.rests is not None else None
         self._start = self.spin.angle
         self._ratio = -1.0
         self._drag_force = 0.0

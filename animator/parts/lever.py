@@ -24,6 +24,7 @@ PIVOT_RADIUS = 1.5  # mm; a 3 mm pin
 class Lever(Pivoted):
     """A body that swings about its pivot. Each arm is a named point: ``arms: {hand: 40 up, wire: 20 at 300}``."""
 
+    moves_alone = True
     also_called = ("bell crank", "rocker", "beam", "see-saw", "pendulum")
     later: ClassVar[Mapping[str, str]] = dict.fromkeys(
         ("follows", "by", "tip", "spring"), FOLLOWING

@@ -1,12 +1,15 @@
 """A small motor with its gearbox: the more it must pull, the slower it turns, until it stalls."""
 
-from collections.abc import Mapping
-from typing import Annotated, ClassVar
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from animator.geometry import Point
-from animator.parts._contract import PARTS, Pen, Weight, Workshop
+from animator.parts._contract import PARTS, Pen, Prediction, Weight, Workshop
 from animator.parts._drive import Driver
 from animator.parts._fields import Amount, TurningSpeed, Yes
+
+if TYPE_CHECKING:
+    from animator.motion.motion import Motion
 
 RUN_UP = 0.03  # s; time constant of a small gear motor running up unloaded (estimate, no source)
 ROTOR_MASS = 1.0  # g; on the shaft's axis it only counts for the bearing
@@ -39,7 +42,7 @@ class Motor(Driver):
         shop.drive(self, self.speed, self.stall_torque, has_line=True, holds=self.holds)
 
     def speed_under(self, torque: float) -> float:
-        """Turning speed under a steady torque, on the straight line from unloaded speed to stall. [rad/s]
+        """Tell the turning speed under a steady torque, on the straight line from unloaded speed to stall. [rad/s]
 
         Examples
         --------
@@ -58,3 +61,9 @@ class Motor(Driver):
         for x, y in ((-11.0, 12.0), (11.0, 12.0), (-11.0, -24.0), (11.0, -24.0)):
             still.turned((middle[0] + x, middle[1] + y), 1.8, "steel", 1, sort="screw")
         back.turned((0.0, 0.0), 8.0, "brass", 3, 2.5, 3, sort="coupling")
+
+    def predict(self, motion: "Motion") -> Iterable[Prediction]:
+        drive = next((each for each in motion.drives if each.name == self.name), None)
+        if drive is not None:
+            torque = float(drive.torque[motion.begins :].mean())
+            yield Prediction(f"{self.on.part}.speed", self.speed_under(torque), "straight line of a brushed motor at its mean torque")

@@ -1,11 +1,16 @@
 """A bar that slides to and fro in a guide: rams, pistons, trays."""
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
 from animator.geometry import Point
-from animator.parts._contract import PARTS, Part, Pen, Slides, Weight, Workshop
+from animator.parts._contract import PARTS, Part, Pen, Prediction, Slides, Weight, Workshop
 from animator.parts._fields import Direction, Guide, Signed, Size, Span
 from animator.parts._solid import bar
+
+if TYPE_CHECKING:
+    from animator.motion.motion import Motion
 
 
 @PARTS.add("slider")
@@ -45,3 +50,22 @@ class Slider(Part):
             pen.artwork(self.artwork, stuff, size)
         pen.turned((0.0, 0.0), max(2.4, 0.38 * size), "brass", 2, 1.2, sort="pin of the slider")
         pen.frame.bush(self.guide, self.slides, size)
+
+    def predict(self, motion: "Motion") -> Iterable[Prediction]:
+        """Stroke of a slider-crank, from the rod that is pinned to it and the crank at the rod's other end."""
+        parts, starts = motion.scene.parts, motion.scene.starts
+        for name, part in parts.items():
+            ends = [pinned.to for pinned in part.pinned()]
+            if self.name not in [end.part for end in ends] or len(ends) != 2:
+                continue
+            crank = next(end for end in ends if end.part != self.name)
+            hub = starts[crank.part]
+            r = math.hypot(*parts[crank.part].points()[crank.point])
+            length = math.dist(*(parts[name].points()[pinned.point] for pinned in part.pinned()))
+            if motion.drive is None or parts[crank.part].kind not in ("crank", "wheel"):
+                continue
+            mine = starts[self.name]
+            offset = abs((mine.y - hub.y) * math.cos(self.slides) - (mine.x - hub.x) * math.sin(self.slides))
+            if length > r + offset and next(end for end in ends if end.part == self.name).point == "pin":
+                stroke = math.sqrt((length + r) ** 2 - offset**2) - math.sqrt((length - r) ** 2 - offset**2)
+                yield Prediction(f"{self.name}.travel", stroke, "stroke of an offset slider-crank (Norton, Design of Machinery; Shigley)")

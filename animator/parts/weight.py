@@ -16,6 +16,7 @@ from animator.units import Wrong
 class Weight(Part):
     """``on`` a point it moves with it; ``at`` a place it stands; with neither it hangs from whatever is pinned to its hook."""
 
+    moves_alone = True
     also_called = ("counterweight", "lead", "bob", "load")
 
     mass: Mass

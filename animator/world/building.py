@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 import pymunk
 
@@ -17,6 +17,7 @@ from animator import materials
 from animator.geometry import Point, Pose
 from animator.outlines import outline_in, tip_of
 from animator.parts._contract import Part, Rides, Slides, Spans, Still, Turns, Weight
+from animator.parts._drive import Driver
 from animator.places import Place
 from animator.problems import Problem, SceneError
 from animator.units import Range
@@ -29,7 +30,7 @@ from animator.world.contacts import (
     GuideContact,
     Touch,
 )
-from animator.world.drives import Drive
+from animator.world.drives import Drive, Turning
 from animator.world.settings import (
     DEADBEAT,
     JOINT_FUSE,
@@ -41,6 +42,7 @@ from animator.world.settings import (
 from animator.world.touches import touch_of
 
 if TYPE_CHECKING:
+    from animator.parts._contract import Workshop
     from animator.parts._fields import Bearing, Guide, Where
     from animator.scene.model import Scene
 
@@ -106,7 +108,9 @@ class Bench:
     A bench is laid out twice: once dry, to learn what the scene holds and choose the step, once for good.
     """
 
-    def __init__(self, scene: Scene, level: float, settings: Settings, pace: float = 0.5) -> None:
+    def __init__(
+        self, scene: Scene, level: float, settings: Settings, pace: float = 0.5
+    ) -> None:
         self.scene, self.level, self.settings, self.pace = scene, level, settings, pace
         self.dt = settings.dt
         space = pymunk.Space()
@@ -141,16 +145,28 @@ class Bench:
 
     def attached_to(self, where: Where) -> str | None:
         """First part of the body on which a place is: only a bare point moves with its part; a place set out from a part is on the frame."""
-        if where.ref is None or where.ref.part in ("", "frame") or tuple(where.offset) != (0.0, 0.0) or where.fitted_side:
+        if (
+            where.ref is None
+            or where.ref.part in ("", "frame")
+            or tuple(where.offset) != (0.0, 0.0)
+            or where.fitted_side
+        ):
             return None
         root, _ = self._root(where.ref.part)
         if root is None:
             return None
         held = self.scene.parts[root].held()
-        point = self.scene.starts[where.ref.part].place(self.scene.parts[where.ref.part].points()[where.ref.point])
+        point = self.scene.starts[where.ref.part].place(
+            self.scene.parts[where.ref.part].points()[where.ref.point]
+        )
         start = self.scene.starts[root]
-        if isinstance(held, Turns) and math.hypot(point[0] - start.x, point[1] - start.y) < 1e-6:
-            return self.attached_to(held.at)  # the middle of a shaft stands as still as what holds the shaft
+        if (
+            isinstance(held, Turns)
+            and math.hypot(point[0] - start.x, point[1] - start.y) < 1e-6
+        ):
+            return self.attached_to(
+                held.at
+            )  # the middle of a shaft stands as still as what holds the shaft
         return root
 
     def _view(self, name: str) -> str:
@@ -158,8 +174,18 @@ class Bench:
         if part.view:
             return part.view
         held = part.held()
-        ref = held.on if isinstance(held, Rides) else held.at.ref if isinstance(held, Still | Turns) else None
-        return self._view(ref.part) if ref is not None and ref.part in self.scene.parts else "front"
+        ref = (
+            held.on
+            if isinstance(held, Rides)
+            else held.at.ref
+            if isinstance(held, Still | Turns)
+            else None
+        )
+        return (
+            self._view(ref.part)
+            if ref is not None and ref.part in self.scene.parts
+            else "front"
+        )
 
     def _lay_out(self) -> None:
         scene, world = self.scene, self.world
@@ -175,7 +201,10 @@ class Bench:
         self.space.gravity = (0.0, -GRAVITY) if falls else (0.0, 0.0)
         for root, members in groups.items():
             weight = self._weigh(members)
-            mass, inertia = max(weight.mass, SMALLEST_MASS), max(weight.inertia, SMALLEST_INERTIA)
+            mass, inertia = (
+                max(weight.mass, SMALLEST_MASS),
+                max(weight.inertia, SMALLEST_INERTIA),
+            )
             start = scene.starts[root]
             held = scene.parts[root].held()
             level = isinstance(held, Slides) and self._is_level(scene.parts[root])
@@ -185,7 +214,14 @@ class Bench:
             self.space.add(body)
             index = len(world.links)
             poses = {name: self._root(name)[1] for name in members}
-            link = Link(root, body, weight.centre, Weight(mass, weight.centre, inertia), poses, view=self._view(root))
+            link = Link(
+                root,
+                body,
+                weight.centre,
+                Weight(mass, weight.centre, inertia),
+                poses,
+                view=self._view(root),
+            )
             world.links.append(link)
             self._links[root] = link
             world.frames |= {name: (index, pose) for name, pose in poses.items()}
@@ -196,14 +232,14 @@ class Bench:
     def _is_level(part: Part) -> bool:
         """Whether a sliding part can't tilt: an ideal guide, or a disc kept level by its bush (its tilt is reckoned, not moved)."""
         guide: Guide | None = getattr(part, "guide", None)
-        return bool(guide is not None and guide.ideal) or part.kind == "friction disc"
+        return bool(guide is not None and guide.ideal) or part.stays_level
 
     def _weigh(self, members: Iterable[str]) -> Weight:
         """Add up the parts of one body; what the maker weighed is laid over what the drawing says."""
         rows = []
         for name in members:
             part = self.scene.parts[name]
-            drawn = part.weigh(self)
+            drawn = part.weigh(cast("Workshop", self))
             mass = drawn.mass if part.mass is None else part.mass
             centre = drawn.centre if part.centre_of_mass is None else part.centre_of_mass
             inertia = drawn.inertia * (mass / drawn.mass) if drawn.mass > 0 else 0.0
@@ -235,13 +271,17 @@ class Bench:
     def start_point(self, name: str, point: str | Point = "") -> Point:
         """Where a point of a part starts. [mm]"""
         part = self.scene.parts[name]
-        local = part.points()[point or next(iter(part.points()))] if isinstance(point, str) else point
+        local = (
+            part.points()[point or next(iter(part.points()))]
+            if isinstance(point, str)
+            else point
+        )
         return self.scene.starts[name].place(local)
 
     def place(self, where: Where) -> Point:
         """Where a place of the scene starts. [mm]"""
         if where.ref is None or where.ref.part in ("", "frame"):
-            return tuple(where.offset)
+            return where.offset
         x, y = self.start_point(where.ref.part, where.ref.point)
         return x + where.offset[0], y + where.offset[1]
 
@@ -258,7 +298,9 @@ class Bench:
         """Book a spring's stored energy."""
         self.world.stored[place] = read
 
-    def channel(self, name: str, unit: str, read: Callable[[], float], is_mean: bool = False) -> None:
+    def channel(
+        self, name: str, unit: str, read: Callable[[], float], is_mean: bool = False
+    ) -> None:
         """Record a quantity with every sample."""
         self.world.channels[name] = unit, is_mean, read
 
@@ -312,30 +354,34 @@ class Bench:
         if written is not None:
             return float(Range(written.low, written.high).at(self.level))
         found = materials.pair(first, second)
-        self.remark(f"friction of {first} on {second}: {found.range.low:g} to {found.range.high:g}, the table's dry pair")
+        self.remark(
+            f"friction of {first} on {second}: {found.range.low:g} to {found.range.high:g}, the table's dry pair"
+        )
         return float(found.range.at(self.level))
 
     # ------------------------------------------------------------ joints
     def pivot(self, a: pymunk.Body, b: pymunk.Body, at: Point) -> pymunk.PivotJoint:
         """Pin two bodies together at a place of the starting plane."""
         joint = pymunk.PivotJoint(a, b, at)
-        return self._firm(joint)
+        self._firm(joint)
+        return joint
 
-    def _firm(self, joint: Any) -> Any:
+    def _firm(self, joint: pymunk.Constraint) -> None:
         joint.error_bias = self.settings.joint_bias
         joint.max_bias = JOINT_FUSE
         joint.collide_bodies = True
         self.space.add(joint)
         if isinstance(joint, pymunk.PivotJoint):
             self.world.pivots.append(joint)
-        return joint
 
     def limit(self, a: pymunk.Body, b: pymunk.Body, low: float, high: float) -> None:
         """Keep b's angle against a's between two limits. [rad]"""
         offset = b.angle - a.angle
         self._firm(pymunk.RotaryLimitJoint(a, b, offset + low, offset + high))
 
-    def bearing(self, part: Part, at: Where, radius: float, bearing: Bearing | None, drag: float = 0.0) -> None:
+    def bearing(
+        self, part: Part, at: Where, radius: float, bearing: Bearing | None, drag: float = 0.0
+    ) -> None:
         """Hold a turning part in its bearing: a joint (or a pin in a bigger hole where play is given) and its friction.
 
         Parameters
@@ -358,9 +404,13 @@ class Bench:
         axis = (pose.x, pose.y)
         stuff = self.stuff_of(part)[0]
         if bearing is not None and bearing.ball:
-            mu = Range(0.0015, 0.005).at(self.level)  # at bore radius; bearing makers' figure, from memory
+            mu = Range(0.0015, 0.005).at(
+                self.level
+            )  # at bore radius; bearing makers' figure, from memory
         else:
-            mu = self.friction(bearing.friction if bearing is not None else None, stuff, self.scene.frame.stuff)
+            mu = self.friction(
+                bearing.friction if bearing is not None else None, stuff, self.scene.frame.stuff
+            )
         cell = self.heat(f"bearing of {part.name}")
         if bearing is not None and bearing.play:
             self.exact_contact(
@@ -379,7 +429,9 @@ class Bench:
         per_impulse = mu * radius / self.dt
         self._brake(support, body, lambda: drag + per_impulse * joint.impulse, cell)
 
-    def _brake(self, support: pymunk.Body, body: pymunk.Body, most: Callable[[], float], cell: Cell) -> pymunk.SimpleMotor:
+    def _brake(
+        self, support: pymunk.Body, body: pymunk.Body, most: Callable[[], float], cell: Cell
+    ) -> pymunk.SimpleMotor:
         """Brake the turning of one body on another with a torque that may change [g mm^2/s^2]."""
         motor = pymunk.SimpleMotor(support, body, 0.0)
         motor.max_force = 0.0
@@ -392,7 +444,11 @@ class Bench:
             motor.max_force = most()
 
         def book() -> None:
-            speed = body.angular_velocity if is_static else body.angular_velocity - support.angular_velocity
+            speed = (
+                body.angular_velocity
+                if is_static
+                else body.angular_velocity - support.angular_velocity
+            )
             cell.total += motor.impulse * 0.5 * abs(speed + state[0])
             state[0] = speed
 
@@ -400,7 +456,9 @@ class Bench:
         self.after_step(book)
         return motor
 
-    def gear(self, a: pymunk.Body, b: pymunk.Body, ratio: float, is_firm: bool = True) -> pymunk.GearJoint:
+    def gear(
+        self, a: pymunk.Body, b: pymunk.Body, ratio: float, is_firm: bool = True
+    ) -> pymunk.GearJoint:
         """Couple two turnings; one that may slip (not ``is_firm``) couples speeds only, or it would whip back what it has lost."""
         joint = pymunk.GearJoint(a, b, 0.0, ratio)
         joint.error_bias = self.settings.joint_bias if is_firm else 1.0
@@ -423,11 +481,22 @@ class Bench:
         self.world.slips[name] = loop
 
     def collar(self, part: Part, height: float) -> Collar:
-        """Set a collar that catches a part this far above where it stands at the start. [mm]"""
-        foot = self.pose(part.name)[:2]
+        """Set a collar that catches an upright part this far above the middle of its guide. [mm]"""
+        x, y = self.pose(part.name)[:2]
+        seat = x, self.place(part.guide.at)[1] + height  # type: ignore[attr-defined]
+        foot = x, y
         body = self.body(part.name)
         stuff = self.stuff_of(part)[0]
-        return Collar(self.space, body, foot, height, self.friction(None, stuff, "steel"), self.dt, self._next_bit(part.name), self.heat(f"collar of {part.name}"))
+        return Collar(
+            self.space,
+            body,
+            foot,
+            seat,
+            self.friction(None, stuff, "steel"),
+            self.dt,
+            self._next_bit(part.name),
+            self.heat(f"collar of {part.name}"),
+        )
 
     def brake(self, name: str, most: Callable[[], float], place: str) -> pymunk.SimpleMotor:
         """Brake a part against the frame; ``most`` gives the largest torque of the moment."""
@@ -438,7 +507,13 @@ class Bench:
         """Filter bit of a new contact, so that shapes that lie behind each other don't touch."""
         if self._bits >= MOST_CONTACTS:
             raise SceneError(
-                [Problem(place_of(self.scene, name), f"more than {MOST_CONTACTS} guides, cams and bearings with play", "'ideal: yes' for the guides that can't bind")]
+                [
+                    Problem(
+                        place_of(self.scene, name),
+                        f"more than {MOST_CONTACTS} guides, cams and bearings with play",
+                        "'ideal: yes' for the guides that can't bind",
+                    )
+                ]
             )
         self._bits += 1
         return self._bits - 1
@@ -458,10 +533,20 @@ class Bench:
             self.heat(where), self.heat(f"landings of {second}"), axis,
         )  # fmt: skip
         self.before_step(unit.start_step)
-        self.world.contacts[key] = ContactEntry(first, second, where, kind, unit, is_meant, friction)
+        self.world.contacts[key] = ContactEntry(
+            first, second, where, kind, unit, is_meant, friction
+        )
         return unit
 
-    def guide(self, part: Part, guide: Guide, direction: float, stem: tuple[Point, Point], width: float, offset: float = 0.0) -> None:
+    def guide(
+        self,
+        part: Part,
+        guide: Guide,
+        direction: float,
+        stem: tuple[Point, Point],
+        width: float,
+        offset: float = 0.0,
+    ) -> None:
         """Let a part slide in its guide: a groove for an ideal one, lips with play and friction for a real one.
 
         Parameters
@@ -489,27 +574,35 @@ class Bench:
             px, py = body.position
             far = 1e4
             groove = pymunk.GrooveJoint(
-                support, body, support.world_to_local((px - c * far, py - s * far)), support.world_to_local((px + c * far, py + s * far)), (0.0, 0.0)
+                support,
+                body,
+                support.world_to_local((px - c * far, py - s * far)),
+                support.world_to_local((px + c * far, py + s * far)),
+                (0.0, 0.0),
             )
             self._firm(groove)
             return
         stuff = self.stuff_of(part)[0]
         mu = self.friction(guide.friction, stuff, self.scene.frame.stuff)
         pose = self.pose(part.name)
-        inside = tuple(body.world_to_local(pose.place(end)) for end in stem)
+        near, far_end = (body.world_to_local(pose.place(end)) for end in stem)
         where = f"guide of {part.name}"
         unit = GuideContact(
             self.space, body, support, (x, y), direction, guide.length, width / 2, guide.clearance / 2, mu,
-            (tuple(inside[0]), tuple(inside[1])), self._next_bit(part.name), self.heat(where), self.heat(f"knocks in the {where}"),
+            (near, far_end), self._next_bit(part.name), self.heat(where), self.heat(f"knocks in the {where}"),
         )  # fmt: skip
         self.after_step(unit.end_step)
-        self.world.contacts[f"{part.name}.guide"] = ContactEntry("frame" if host is None else host, part.name, where, "guide", unit, False, mu)
+        self.world.contacts[f"{part.name}.guide"] = ContactEntry(
+            "frame" if host is None else host, part.name, where, "guide", unit, False, mu
+        )
 
-    def cam_contact(self, follower: Part, cam: str, tip: Point, face: float, friction: float, where: str) -> CurveContact:
+    def cam_contact(
+        self, follower: Part, cam: str, tip: Point, face: float, friction: float, where: str
+    ) -> CurveContact:
         """Let a part's tip ride on a cam; ``tip`` in the part's own frame [mm], ``face`` the way it looks [rad, in the plane]."""
         outline = outline_in(self.scene, cam)
         return self.exact_contact(
-            follower.name, cam, follower.name, where, "rim" if follower.kind == "friction disc" else "cam", self.body(cam), self.body(follower.name),
+            follower.name, cam, follower.name, where, "rim" if follower.stays_level else "cam", self.body(cam), self.body(follower.name),
             self.pose(cam)[:2], self.pose(follower.name).place(tip), touch_of(outline, tip_of(follower)), friction, is_meant=True,
             origin_angle=self.pose(cam).angle, face=face, axis=self.fixed_axis(cam),
         )  # fmt: skip
@@ -521,7 +614,11 @@ class Bench:
             return None
         part, held = self.scene.parts[root], self.scene.parts[root].held()
         bearing = getattr(part, "bearing", None)
-        if not isinstance(held, Turns) or self.attached_to(held.at) is not None or (bearing is not None and bearing.play):
+        if (
+            not isinstance(held, Turns)
+            or self.attached_to(held.at) is not None
+            or (bearing is not None and bearing.play)
+        ):
             return None
         axis, here = self.pose(root), self.pose(name)
         return (axis.x, axis.y) if math.hypot(axis.x - here.x, axis.y - here.y) < 1e-9 else None
@@ -535,7 +632,11 @@ class Bench:
     def driver_first(self, part: Part) -> tuple[str, str]:
         """Names of the wheels of a loop, the one that a drive turns first."""
         first, second = self.around(part)
-        driven = {self._root(other.on.part)[0] for other in self.scene.parts.values() if other.is_drive}
+        driven = {
+            self._root(other.on.part)[0]
+            for other in self.scene.parts.values()
+            if isinstance(other, Driver)
+        }
         is_swapped = self._root(second)[0] in driven and self._root(first)[0] not in driven
         return (second, first) if is_swapped else (first, second)
 
@@ -546,7 +647,9 @@ class Bench:
             return math.inf
         start = self.pose(name)
         position = link.body.position
-        return link.weight.inertia + link.weight.mass * ((position.x - start.x) ** 2 + (position.y - start.y) ** 2)
+        return link.weight.inertia + link.weight.mass * (
+            (position.x - start.x) ** 2 + (position.y - start.y) ** 2
+        )
 
     def extra_body(self, name: str, inertia: float) -> pymunk.Body:
         """Add a body for a turning that the plane can't show (about an upright spindle); it stands on a pin of its own."""
@@ -556,13 +659,24 @@ class Bench:
         pin = pymunk.PivotJoint(self.space.static_body, body, (0.0, 0.0))
         pin.collide_bodies = True
         self.space.add(pin)
-        self.world.links.append(Link(name, body, (0.0, 0.0), Weight(1.0, (0.0, 0.0), inertia), {}))
+        self.world.links.append(
+            Link(name, body, (0.0, 0.0), Weight(1.0, (0.0, 0.0), inertia), {})
+        )
         return body
 
     # ------------------------------------------------------------ drives
-    def drive(self, part: Part, speed: float, ceiling: float, radius: float = 0.0, has_line: bool = False, holds: bool = False) -> None:
+    def drive(
+        self,
+        part: Driver,
+        speed: float,
+        ceiling: float,
+        radius: float = 0.0,
+        has_line: bool = False,
+        holds: bool = False,
+    ) -> None:
         """Let a part turn its shaft; the first drive is the scene's."""
-        unit = Drive(self, part.name, part.on.part, part.sense, speed, part.starts_over, ceiling, radius, has_line, holds)  # type: ignore[attr-defined]
+        turns = Turning(part.name, part.on.part, part.sense, speed, part.starts_over)
+        unit = Drive(self, turns, ceiling, radius, has_line, holds)
         self.world.drives.append(unit)
         self.before_step(unit.before)
         self.after_step(unit.after)
@@ -577,7 +691,9 @@ def _carry(body: pymunk.Body, mass: float) -> Callable[[float], None]:
     return carry
 
 
-def build(scene: Scene, level: float = 0.5, settings: Settings | None = None, pace: float = 0.5) -> World:
+def build(
+    scene: Scene, level: float = 0.5, settings: Settings | None = None, pace: float = 0.5
+) -> World:
     """Build the world of an assembled scene.
 
     Parameters
@@ -599,7 +715,13 @@ def build(scene: Scene, level: float = 0.5, settings: Settings | None = None, pa
     if settings is None:
         probe = _fill(Bench(scene, level, Settings(1e-4, 30), pace))
         kinds = {entry.kind for entry in probe.contacts.values()}
-        settings = choose(len(probe.links), bool(kinds - {"guide"}), "guide" in kinds, probe.fastest, probe.stiffest)
+        settings = choose(
+            len(probe.links),
+            bool(kinds - {"guide"}),
+            "guide" in kinds,
+            probe.fastest,
+            probe.stiffest,
+        )
     world = _fill(Bench(scene, level, settings, pace))
     _check_masses(world)
     return world
@@ -607,7 +729,7 @@ def build(scene: Scene, level: float = 0.5, settings: Settings | None = None, pa
 
 def _fill(bench: Bench) -> World:
     for part in bench.scene.parts.values():
-        part.build(bench)
+        part.build(cast("Workshop", bench))
     return bench.world
 
 
@@ -634,8 +756,4 @@ def _check_masses(world: World) -> None:
 
 def place_of(scene: Scene, name: str) -> Place:
     """Tell where a part stands in the scene's text."""
-    parts = scene.tree.get("parts")
-    places = getattr(parts, "key_places", {})
-    return places.get(name.split(".")[0], Place(scene.file, 1, 1))
-
-
+    return scene.place_of(name) if name in scene.written else Place(scene.file, 1, 1)

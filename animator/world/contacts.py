@@ -13,6 +13,7 @@ from typing import Protocol
 
 import numpy as np
 import pymunk
+from numpy.typing import NDArray
 from pymunk.contact_point_set import ContactPoint, ContactPointSet
 from pymunk.vec2d import Vec2d
 
@@ -33,7 +34,9 @@ class Touch(Protocol):
     reach: float
     """Farthest the curve goes from its origin. [mm]"""
 
-    def nearest(self, x: float, y: float, face: float) -> tuple[float, float, float, float, float]:
+    def nearest(
+        self, x: float, y: float, face: float
+    ) -> tuple[float, float, float, float, float]:
         """Touch a tip at (x, y) whose own x axis points along ``face`` [rad]: gap, normal x, y (outward of the first body), point on it x, y."""
         ...
 
@@ -137,7 +140,12 @@ class CurveContact:
         vx, vy = second.velocity
         a_angle, b_angle = first.angle, second.angle
         w1, w2 = first.angular_velocity, second.angular_velocity
-        ca, sa, cb, sb = math.cos(a_angle), math.sin(a_angle), math.cos(b_angle), math.sin(b_angle)
+        ca, sa, cb, sb = (
+            math.cos(a_angle),
+            math.sin(a_angle),
+            math.cos(b_angle),
+            math.sin(b_angle),
+        )
         if self._axis is None:
             ax, ay = first.position
             ux, uy = first.velocity
@@ -165,7 +173,9 @@ class CurveContact:
         dx, dy = bx + cb * tx - sb * ty - cx, by + sb * tx + cb * ty - cy
         if turned:
             ca, sa = math.cos(a_angle + turned), math.sin(a_angle + turned)
-        gap, nx, ny, px, py = self.touch.nearest(ca * dx + sa * dy, -sa * dx + ca * dy, b_angle + face - a_angle - turned)
+        gap, nx, ny, px, py = self.touch.nearest(
+            ca * dx + sa * dy, -sa * dx + ca * dy, b_angle + face - a_angle - turned
+        )
         nx, ny = ca * nx - sa * ny, sa * nx + ca * ny
         px, py = cx + ca * px - sa * py, cy + sa * px + ca * py
         r1x, r1y = px - ax, py - ay
@@ -218,13 +228,22 @@ class CurveContact:
         """Note the time, so that a landing can be dated to the step."""
         self.time = t
 
-    def sample(self, elapsed: float) -> tuple[float, float, float, float, float, float, float, float]:
+    def sample(
+        self, elapsed: float
+    ) -> tuple[float, float, float, float, float, float, float, float]:
         """Give gap, normal force, friction force, sliding speed, point and direction since the last sample."""
         total, self._sum = self._sum, Sample()
         gap = self.gap if self.gap <= PARTED else max(self.gap, self._largest_gap)
         self._largest_gap = self.gap
         steps = max(total.steps, 1)
-        return (gap, total.normal / elapsed, total.friction / elapsed, total.sliding / steps, *self.point, *self.direction)
+        return (
+            gap,
+            total.normal / elapsed,
+            total.friction / elapsed,
+            total.sliding / steps,
+            *self.point,
+            *self.direction,
+        )
 
 
 class GuideContact:
@@ -269,7 +288,10 @@ class GuideContact:
         (x0, y0), (x1, y1) = stem
         across = math.hypot(x1 - x0, y1 - y0) or 1.0
         sx, sy = -(y1 - y0) / across * half_width, (x1 - x0) / across * half_width
-        box = pymunk.Poly(body, [(x0 - sx, y0 - sy), (x1 - sx, y1 - sy), (x1 + sx, y1 + sy), (x0 + sx, y0 + sy)])
+        box = pymunk.Poly(
+            body,
+            [(x0 - sx, y0 - sy), (x1 - sx, y1 - sy), (x1 + sx, y1 + sy), (x0 + sx, y0 + sy)],
+        )
         box.friction, box.collision_type, box.filter = 1.0, kind, shape_filter
         space.add(box)
         self.lips: list[Point] = []
@@ -278,11 +300,16 @@ class GuideContact:
         self._pending: list[tuple[int, float, float]] = []
         off = half_width + play + LIP_RADIUS
         for i, (end, side) in enumerate(((-1, -1), (-1, 1), (1, -1), (1, 1))):
-            place = middle[0] + c * end * length / 2 - s * side * off, middle[1] + s * end * length / 2 + c * side * off
+            place = (
+                middle[0] + c * end * length / 2 - s * side * off,
+                middle[1] + s * end * length / 2 + c * side * off,
+            )
             lip = pymunk.Circle(support, LIP_RADIUS, support.world_to_local(place))
             lip.friction, lip.collision_type, lip.filter = friction, kind + 1 + i, shape_filter
             space.add(lip)
-            self.lips.append((place[0] + s * side * LIP_RADIUS, place[1] - c * side * LIP_RADIUS))
+            self.lips.append(
+                (place[0] + s * side * LIP_RADIUS, place[1] - c * side * LIP_RADIUS)
+            )
             self._normals.append((s * side, -c * side))
             space.on_collision(kind, kind + 1 + i, post_solve=self._reader(i))
         self._sum = Sample()
@@ -335,7 +362,12 @@ class GuideContact:
         total, self._sum = self._sum, Sample()
         lips, self._lip_sum = self._lip_sum, [0.0] * 4
         steps = max(total.steps, 1)
-        return total.normal / elapsed, total.friction / elapsed, total.sliding / steps, *(force / elapsed for force in lips)
+        return (
+            total.normal / elapsed,
+            total.friction / elapsed,
+            total.sliding / steps,
+            *(force / elapsed for force in lips),
+        )
 
 
 class BoreTouch:
@@ -346,7 +378,9 @@ class BoreTouch:
         self.play = play + 0.0005  # half a micrometre keeps a resting pin from chattering
         self.reach = radius + play
 
-    def nearest(self, x: float, y: float, face: float) -> tuple[float, float, float, float, float]:
+    def nearest(
+        self, x: float, y: float, face: float
+    ) -> tuple[float, float, float, float, float]:
         """Touch where the pin leans; the normal points from the hole's wall inwards."""
         d = math.hypot(x, y)
         ux, uy = (x / d, y / d) if d > 1e-12 else (0.0, -1.0)
@@ -360,11 +394,19 @@ class Collar:
     RADIUS = 6.0  # mm; where a spindle's collar bears
 
     def __init__(
-        self, space: pymunk.Space, body: pymunk.Body, foot_at: Point, height: float, friction: float, dt: float, number: int, knock: Cell
+        self,
+        space: pymunk.Space,
+        body: pymunk.Body,
+        foot_at: Point,
+        seat_at: Point,
+        friction: float,
+        dt: float,
+        number: int,
+        knock: Cell,
     ) -> None:
         kind = FIRST_TYPE + 2 * MOST_CONTACTS + 5 * number
         shape_filter = pymunk.ShapeFilter(categories=1 << number, mask=1 << number)
-        x, y = foot_at[0], foot_at[1] + height - 2.0  # foot and seat are rounded by 1 mm each
+        x, y = seat_at[0], seat_at[1] - 2.0  # foot and seat are rounded by 1 mm each
         foot = pymunk.Circle(body, 1.0, body.world_to_local(foot_at))
         seat = pymunk.Segment(space.static_body, (x - 2, y), (x + 2, y), 1.0)
         for shape, sort in ((foot, kind), (seat, kind + 1)):
@@ -387,11 +429,12 @@ class Collar:
         return self._friction * self.RADIUS * load / self._dt
 
 
-def moving_mean(values: np.ndarray, count: int) -> np.ndarray:
+def moving_mean(values: NDArray[np.float64], count: int) -> NDArray[np.float64]:
     """Mean over ``count`` neighbouring samples; as long as the input, edges over what there is."""
     if count <= 1 or len(values) == 0:
         return values
     total = np.cumsum(np.concatenate([[0.0], values]))
     high = np.minimum(np.arange(len(values)) + count // 2 + 1, len(values))
     low = np.maximum(np.arange(len(values)) - (count - 1) // 2, 0)
-    return (total[high] - total[low]) / (high - low)
+    mean: NDArray[np.float64] = (total[high] - total[low]) / (high - low)
+    return mean

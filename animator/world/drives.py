@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import pymunk
@@ -25,19 +26,26 @@ def ramp(share: float) -> float:
     return u * u * u * (10 + u * (-15 + 6 * u))
 
 
+@dataclass(frozen=True)
+class Turning:
+    """What a drive is meant to do: turn ``shaft`` in ``sense`` (+1 anticlockwise) at ``speed`` [rad/s], reached over ``starts_over`` [rad]."""
+
+    name: str
+    shaft: str
+    sense: int
+    speed: float
+    starts_over: float
+
+
 class Drive:
     """Something that turns a shaft towards a due speed with a limited torque.
 
     Parameters
     ----------
-    name, shaft
-        Names of the drive and of its shaft.
-    sense
-        +1 anticlockwise, -1 clockwise.
-    speed
-        Due speed; a motor's unloaded one. [rad/s]
-    starts_over
-        The speed is reached over this angle, with a 3-4-5 law. [rad]
+    bench
+        Where it is built in.
+    turning
+        What it is meant to do. The speed is reached with a 3-4-5 law; a motor's is its unloaded one.
     ceiling
         Most it can give: a hand's strength, a motor's stall torque. [g mm^2/s^2]
     radius
@@ -51,20 +59,19 @@ class Drive:
     def __init__(
         self,
         bench: Bench,
-        name: str,
-        shaft: str,
-        sense: int,
-        speed: float,
-        starts_over: float,
+        turning: Turning,
         ceiling: float,
         radius: float = 0.0,
         has_line: bool = False,
         holds: bool = False,
     ) -> None:
-        self.name, self.shaft, self.sense, self.speed = name, shaft, sense, speed
+        self.name, self.shaft = turning.name, turning.shaft
+        self.sense, self.speed = turning.sense, turning.speed
         self.ceiling, self.radius, self.has_line = ceiling, radius, has_line
-        self.start_time = 2 * starts_over / speed  # the ramp's mean speed is half the full one
-        self.body = bench.body(shaft)
+        self.start_time = (
+            2 * turning.starts_over / turning.speed
+        )  # the ramp's mean speed is half the full one
+        self.body = bench.body(self.shaft)
         self.start_angle = self.body.angle
         space = bench.space
         self._stator = pymunk.Body(1e6, STATOR_INERTIA)
@@ -74,7 +81,7 @@ class Drive:
         space.add(self._stator, self._motor)
         self._per_step = STATOR_INERTIA / bench.dt
         self._dt = bench.dt
-        self._work = bench.work(name)
+        self._work = bench.work(self.name)
         self._speed_before = self.body.angular_velocity
         self._stator_before = 0.0
         self.due_speed = 0.0
@@ -89,7 +96,7 @@ class Drive:
             stop.collide_bodies = True
             space.add(stop)
             self._back_stop = stop
-        bench.due(speed)
+        bench.due(self.speed)
 
     @property
     def turned(self) -> float:
@@ -119,7 +126,9 @@ class Drive:
         """Weigh the torque that was given and book its work."""
         stator = self._stator.angular_velocity
         speed = self.body.angular_velocity
-        torque = (self._stator_before - stator) * self._per_step  # on the shaft, anticlockwise positive
+        torque = (
+            self._stator_before - stator
+        ) * self._per_step  # on the shaft, anticlockwise positive
         self._work.total += torque * 0.5 * (speed + self._speed_before) * self._dt
         self._stator_before = stator
         self._speed_before = speed

@@ -9,7 +9,9 @@ SAMPLE = 1e-3  # s; the record's clock
 STEPS = (2.5e-4, 2e-4, 1e-4, 5e-5, 4e-5, 2.5e-5, 2e-5, 1e-5)  # s; each divides a sample
 TURN_A_STEP = 0.0044  # rad; a quarter of a degree: a cam's law is then met within 0.2 % of its acceleration
 CORRECTION = 0.03  # share of a joint's error put right each step; 0.3 makes limit joints chatter and long chains diverge
-JOINT_FUSE = 10.0  # mm/s; a joint that pulls apart faster than this is a fault, not a correction
+JOINT_FUSE = (
+    10.0  # mm/s; a joint that pulls apart faster than this is a fault, not a correction
+)
 SLOP = 1e-3  # mm; the engine's 0.1 can be seen
 DEADBEAT = 0.999999  # contacts are put right within a step, by speeds that carry no momentum
 ITERATIONS_FREE = 30  # up to 20 bodies
@@ -34,7 +36,7 @@ class Settings:
     @property
     def joint_bias(self) -> float:
         """What pymunk calls ``error_bias``: the share of an error left after one second."""
-        return (1 - self.correction) ** (1 / self.dt)
+        return float((1 - self.correction) ** (1 / self.dt))
 
     @property
     def steps_a_sample(self) -> int:
@@ -45,14 +47,24 @@ class Settings:
         """Settings to try after a run has gone wrong: softer joints, more iterations, then a shorter step."""
         if self.correction == CORRECTION:
             return Settings(self.dt, self.iterations * 2, self.correction / 3)
-        return Settings(next((dt for dt in STEPS if dt <= self.dt / 2), self.dt / 2), self.iterations, self.correction)
+        return Settings(
+            next((dt for dt in STEPS if dt <= self.dt / 2), self.dt / 2),
+            self.iterations,
+            self.correction,
+        )
 
     def halved(self) -> Settings:
         """Half the step, for ``--verify``."""
-        return Settings(next((dt for dt in STEPS if dt <= self.dt / 2), self.dt / 2), self.iterations, self.correction)
+        return Settings(
+            next((dt for dt in STEPS if dt <= self.dt / 2), self.dt / 2),
+            self.iterations,
+            self.correction,
+        )
 
 
-def choose(body_count: int, has_curves: bool, has_guides: bool, fastest: float, stiffest: float) -> Settings:
+def choose(
+    body_count: int, has_curves: bool, has_guides: bool, fastest: float, stiffest: float
+) -> Settings:
     """Choose step and iterations from what is in the scene.
 
     Parameters
@@ -84,5 +96,11 @@ def choose(body_count: int, has_curves: bool, has_guides: bool, fastest: float, 
     if stiffest > 0:
         longest = min(longest, math.sqrt(STIFFNESS_SHARE * 4) / stiffest)
     dt = next((step for step in STEPS if step <= longest * (1 + 1e-9)), STEPS[-1])
-    iterations = ITERATIONS_WEDGE if has_guides else ITERATIONS_FREE if body_count <= 20 else ITERATIONS_MANY
+    iterations = (
+        ITERATIONS_WEDGE
+        if has_guides
+        else ITERATIONS_FREE
+        if body_count <= 20
+        else ITERATIONS_MANY
+    )
     return Settings(dt, iterations, CORRECTION if body_count <= 40 else 0.01)

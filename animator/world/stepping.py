@@ -58,7 +58,10 @@ def settle(world: World) -> None:
         for _ in range(round(SETTLE_STEP / settings.dt)):
             _step(world, t, settings.dt)
         t += SETTLE_STEP
-        if all(body.velocity.length < SETTLE_SPEED and abs(body.angular_velocity) < 0.05 for body in bodies):
+        if all(
+            body.velocity.length < SETTLE_SPEED and abs(body.angular_velocity) < 0.05
+            for body in bodies
+        ):
             break
     for cell in (*world.heat.values(), *world.work.values()):
         cell.total = 0.0
@@ -103,7 +106,11 @@ def run(world: World, recorder: Recorder, seconds: float | None, turns: float | 
     if seconds is None and turns is None and drive is None:
         seconds = DEFAULT_SECONDS
     due_turns = 20.0 if until_repeat else turns
-    patience = (start_time + (due_turns or 0) * 2 * math.pi / drive.speed) * 4 + 10 if drive is not None else math.inf
+    patience = (
+        (start_time + (due_turns or 0) * 2 * math.pi / drive.speed) * 4 + 10
+        if drive is not None
+        else math.inf
+    )
     time, count, worst = 0.0, 0, 0.0
     is_counting = drive is None or start_time <= 0
     begun_at = 0.0
@@ -127,7 +134,9 @@ def run(world: World, recorder: Recorder, seconds: float | None, turns: float | 
         if count % CHECK_EVERY == 0:
             error = recorder.joint_error()
             if not error <= JOINT_LIMIT:
-                return End("not trusted", "the joints came apart, so the run can't be trusted", error)
+                return End(
+                    "not trusted", "the joints came apart, so the run can't be trusted", error
+                )
             worst = max(worst, error)
         if not is_counting and time >= start_time:
             is_counting, begun_at = True, time
@@ -135,10 +144,17 @@ def run(world: World, recorder: Recorder, seconds: float | None, turns: float | 
             recorder.begin_count()
         if drive is not None:
             speed = drive.sense * drive.body.angular_velocity
-            if speed > max(STANDSTILL_SHARE * drive.due_speed, 1e-4) or drive.due_speed < 0.3 * drive.speed:
+            if (
+                speed > max(STANDSTILL_SHARE * drive.due_speed, 1e-4)
+                or drive.due_speed < 0.3 * drive.speed
+            ):
                 still_since = time
             elif time - still_since > STANDSTILL_TIME:
-                return End("standing", f"{drive.shaft} stands still at {math.degrees(drive.turned):.0f} degrees", worst)
+                return End(
+                    "standing",
+                    f"{drive.shaft} stands still at {math.degrees(drive.turned):.0f} degrees",
+                    worst,
+                )
         if is_counting:
             if seconds is not None and time - begun_at >= seconds - 1e-9:
                 return End("finished", "ran its time", worst)
@@ -151,4 +167,6 @@ def run(world: World, recorder: Recorder, seconds: float | None, turns: float | 
                     if recorder.is_repeating():
                         return End("repeats", "repeats itself", worst)
         if time > patience:
-            return End("finished", "was stopped: it took four times as long as its turns should", worst)
+            return End(
+                "finished", "was stopped: it took four times as long as its turns should", worst
+            )

@@ -22,14 +22,20 @@ class RollerTouch:
         points = curve.points
         self._has_hollows = _has_hollows(points.tolist())
 
-    def nearest(self, x: float, y: float, face: float) -> tuple[float, float, float, float, float]:
+    def nearest(
+        self, x: float, y: float, face: float
+    ) -> tuple[float, float, float, float, float]:
         """Gap, outward normal, point on the curve; all in the curve's frame."""
         curve = self.curve
         if self._s is None or (self._has_hollows and self._wait <= 0):
             found = curve.near_all(x, y)
             if found:
                 s = found[0][0]
-                if self._s is None or abs((s - self._s + curve.count / 2) % curve.count - curve.count / 2) > JUMP:
+                if (
+                    self._s is None
+                    or abs((s - self._s + curve.count / 2) % curve.count - curve.count / 2)
+                    > JUMP
+                ):
                     self._s = s
             elif self._s is None:
                 self._s = 0.0
@@ -56,7 +62,9 @@ class HullRollerTouch:
                     along = math.sqrt(span * span - (ar - br) ** 2)
                     self._sides.append((nx, ny, ax + ar * nx, ay + ar * ny, along))
 
-    def nearest(self, x: float, y: float, face: float) -> tuple[float, float, float, float, float]:
+    def nearest(
+        self, x: float, y: float, face: float
+    ) -> tuple[float, float, float, float, float]:
         """Gap, outward normal, point on the hull."""
         for i, (nx, ny, px, py, along) in enumerate(self._sides):
             tx, ty = (ny, -nx) if i == 0 else (-ny, nx)
@@ -89,7 +97,9 @@ class FlatTouch:
         else:
             self._hull = HullRollerTouch(self.circles, 0.0)
 
-    def nearest(self, x: float, y: float, face: float) -> tuple[float, float, float, float, float]:
+    def nearest(
+        self, x: float, y: float, face: float
+    ) -> tuple[float, float, float, float, float]:
         """Gap, normal (the way the face looks), point on the cam."""
         mx, my = math.cos(face), math.sin(face)
         if self.circles:
@@ -103,7 +113,11 @@ class FlatTouch:
             curve = self._curve
             if self._wait <= 0:
                 s = curve.support_global(mx, my)
-                if self._s < 0 or abs((s - self._s + curve.count / 2) % curve.count - curve.count / 2) > JUMP:
+                if (
+                    self._s < 0
+                    or abs((s - self._s + curve.count / 2) % curve.count - curve.count / 2)
+                    > JUMP
+                ):
                     self._s = s
                 self._wait = RECHECK
             self._wait -= 1
@@ -114,7 +128,11 @@ class FlatTouch:
             return gap, mx, my, px, py
         edge = math.copysign(self.half_width, aside)
         ex, ey = x - my * edge, y + mx * edge
-        return self._hull.nearest(ex, ey, face) if self.circles else self._edge.nearest(ex, ey, face)
+        return (
+            self._hull.nearest(ex, ey, face)
+            if self.circles
+            else self._edge.nearest(ex, ey, face)
+        )
 
 
 def touch_of(outline: Outline, tip: Tip) -> Touch:
