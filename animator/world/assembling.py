@@ -1,0 +1,416 @@
+"""Where everything starts: loops closed from their dimensions, fitted lengths measured, the turn tried once round.
+
+What can't be put together, or comes apart within one turn, is told at the dimension that would mend it, with the nearest value that does.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from animator.geometry import Pose
+from animator.parts._contract import Floats, Part, Slides, Spans, Still, Turns
+from animator.problems import Problem, SceneError
+from animator.world.fitting import Course, misfits, moment, outfit, steps_of
+from animator.world.linkage import Beside, Block, End, Exhausted, Linkage, Tangle, wrap
+
+if TYPE_CHECKING:
+    from animator.scene.model import Scene
+
+COARSE = math.radians(
+    10
+)  # step of the turns tried for advice; what they find is tried again at the fine step
+HALVINGS = 10
+EFFORT = 250  # large blocks closed for the sake of advice; about a third of a second
+WIDEN = 1.4  # each further try of a dimension goes so much farther from the written one
+COST: Mapping[str, float] = {
+    "length": 1.0,
+    "arms": 1.5,
+}  # a rod is the cheapest part to cut again, then an arm
+
+
+def assemble(scene: Scene) -> Scene:
+    """Put a scene together.
+
+    Parameters
+    ----------
+    scene
+        As read: checked, references resolved, lengths perhaps still ``fitted``.
+
+    Returns
+    -------
+    Scene
+        The same scene with nothing fitted any more and ``starts``, the pose of every part that has one.
+
+    Raises
+    ------
+    SceneError
+        Something can't be put together, comes apart within one turn, or is in the way of something else.
+    """
+    problems = list(_misplaced(scene))
+    if problems:
+        raise SceneError(problems)
+    linkage = Linkage(scene.parts)
+    course = Course(linkage)
+    try:
+        for name in linkage.parts:
+            linkage.pose(name)
+        problems += _unfitted(scene, linkage)
+        if problems:
+            raise SceneError(problems)
+        _hang_loose(linkage)
+        failed = linkage.start()
+        if failed is not None:
+            raise SceneError([_complain(scene, linkage, *failed, None)])
+        starts = {
+            name: linkage.pose(name)
+            for name, held in linkage.held.items()
+            if not isinstance(held, Spans)
+        }
+        notes = list(_notes(scene, linkage))
+        around = linkage.go_round(course.visit) if linkage.driven else None
+        if around is not None:
+            raise SceneError([_complain(scene, linkage, *around)])
+        if not linkage.driven:
+            course.visit(0.0)
+    except Tangle as tangle:
+        raise SceneError([_tangled(scene, tangle.name)]) from None
+    except Beside as beside:
+        raise SceneError([_beside(scene, linkage, beside.name)]) from None
+    problems += misfits(scene, linkage, course)
+    if problems:
+        raise SceneError(problems)
+    parts, more = outfit(scene, linkage.parts, linkage, course)
+    for name in linkage.fitted:
+        if getattr(parts[name], "length", None) == "fitted":
+            parts[name] = parts[name].with_dimension("length", linkage.fitted[name])
+    _rest(parts, starts, course)
+    return scene.assembled(parts, starts, tuple(notes) + more)
+
+
+def _rest(parts: Mapping[str, Part], starts: dict[str, Pose], course: Course) -> None:
+    """Stand what a collar carries on its collar, and whatever rides on it with it."""
+    for name, part in parts.items():
+        rests = getattr(part, "rests", None)
+        if rests is None or name not in course.low:
+            continue
+        lifted = course.low[name][0] + rests - course.first[name]
+        if lifted > 0:
+            held = part.held()
+            assert isinstance(held, Slides)
+            dx, dy = lifted * math.cos(held.direction), lifted * math.sin(held.direction)
+            for other in _riders(parts, name):
+                if other in starts:
+                    starts[other] = Pose(
+                        starts[other].x + dx, starts[other].y + dy, starts[other].angle
+                    )
+
+
+def _riders(parts: Mapping[str, Part], name: str) -> list[str]:
+    found = [name]
+    for other, part in parts.items():
+        on = getattr(part, "on", None)
+        if on is not None and on.part in found and other not in found:
+            found.append(other)
+    return found
+
+
+# ---------------------------------------------------------------- places that make no sense
+def _misplaced(scene: Scene) -> Iterator[Problem]:
+    for name, part in scene.parts.items():
+        held = part.held()
+        if not isinstance(held, (Still, Turns, Slides)):
+            continue
+        where = held.at
+        field = "guide.at" if isinstance(held, Slides) else "at"
+        place = where.place or scene.place_of(name, field)
+        if where.fitted_side and where.ref is not None:
+            word = (
+                where.fitted_side
+                if where.fitted_side in ("above", "below", "before", "behind")
+                else f"{where.fitted_side} of"
+            )
+            yield Problem(
+                place,
+                f"nothing says how far {word} '{where.ref.text}' '{name}' stands",
+                f"'{field.rpartition('.')[2]}: 48 {word} {where.ref.text}'",
+            )
+        elif (
+            isinstance(held, Slides)
+            and where.ref is not None
+            and not any(where.offset)
+            and not _is_still(scene, where.ref.part, where.ref.point)
+        ):
+            yield Problem(
+                place,
+                f"the guide of '{name}' would move with '{where.ref.text}'; a guide stands in the frame",
+                f"a place, for example 'at: [60, 80]' or 'at: 40 above {where.ref.part}'",
+            )
+
+
+def _is_still(scene: Scene, part: str, point: str, depth: int = 0) -> bool:
+    """Tell whether a point stands still whatever turns."""
+    if part not in scene.parts or depth > len(scene.parts):
+        return True
+    owner = scene.parts[part]
+    held, points = owner.held(), owner.points()
+    local = points[point] if point else next(iter(points.values()))
+    if isinstance(held, Still):
+        return (
+            held.at.ref is None
+            or any(held.at.offset)
+            or _is_still(scene, held.at.ref.part, held.at.ref.point, depth + 1)
+        )
+    if isinstance(held, Turns):
+        return math.hypot(*local) < 1e-9 and (
+            held.at.ref is None
+            or any(held.at.offset)
+            or _is_still(scene, held.at.ref.part, held.at.ref.point, depth + 1)
+        )
+    if isinstance(held, (Slides, Floats, Spans)):
+        return False
+    if held.on.part not in scene.parts:
+        return True
+    return math.hypot(
+        local[0] + held.offset[0], local[1] + held.offset[1]
+    ) < 1e-9 and _is_still(scene, held.on.part, held.on.point, depth + 1)
+
+
+def _tangled(scene: Scene, name: str) -> Problem:
+    for field in ("at", "guide.at", "on", "from"):
+        place = scene.place_of(name, field)
+        if place != scene.place_of(name):
+            break
+    return Problem(
+        place,
+        f"'{name}' stands on something that stands on '{name}'",
+        "a place of the frame, for example '[60, 80]'",
+    )
+
+
+def _beside(scene: Scene, linkage: Linkage, name: str) -> Problem:
+    held = linkage.held[name]
+    assert isinstance(held, Slides)
+    assert held.follows is not None
+    cam = held.follows.part
+    axis, (x, y) = linkage.pose(cam), linkage.place(name)
+    aside = (x - axis.x) * math.sin(held.direction) - (y - axis.y) * math.cos(held.direction)
+    is_offset = abs(held.offset) > 0
+    what = f"the line of '{name}' passes {abs(aside + held.offset):g} mm beside the middle of '{cam}', too far to rest on it"
+    if is_offset and abs(aside) < abs(aside + held.offset):
+        return Problem(
+            scene.place_of(name, "offset"), what, "'offset: 0', or less than the cam is large"
+        )
+    at = held.at
+    place = at.place or scene.place_of(name, "guide.at")
+    words = steps_of(at, -aside * math.sin(held.direction), aside * math.cos(held.direction))
+    return Problem(place, what, f"'at: {words}'")
+
+
+def _unfitted(scene: Scene, linkage: Linkage) -> Iterator[Problem]:
+    """Cranks that nothing measures, and weights that hang on nothing."""
+    for name, part in linkage.parts.items():
+        if getattr(part, "radius", None) == "fitted":
+            rods = [
+                rod
+                for rod, ends in linkage.rods.items()
+                if any(end.part == name for end in ends)
+            ]
+            place = scene.place_of(name, "radius")
+            if not rods:
+                yield Problem(
+                    place,
+                    f"nothing says how long '{name}' is: no rod hangs on its pin",
+                    "'radius: 20'",
+                )
+            elif all(linkage.length(rod) is None for rod in rods):
+                yield Problem(
+                    place,
+                    f"both '{name}' and '{rods[0]}' are fitted to each other",
+                    f"'radius: 20', and '{rods[0]}' is cut to suit",
+                )
+        if name in linkage.loose() and _spring_of(linkage, name) is None:
+            yield Problem(
+                scene.place_of(name),
+                f"'{name}' hangs on nothing",
+                "'on:' a point or 'at:' a place, or let a rod or a spring end at it",
+            )
+
+
+def _spring_of(linkage: Linkage, name: str) -> tuple[str, End] | None:
+    """Find a spring that ends at a loose part, and its other end."""
+    for spring, held in linkage.held.items():
+        if isinstance(held, Spans):
+            part = linkage.parts[spring]
+            ends = [getattr(part, "from_", None), getattr(part, "to", None)]
+            for here, there in (ends, ends[::-1]):
+                if (
+                    here is not None
+                    and there is not None
+                    and here.part == name
+                    and there.part != name
+                ):
+                    return spring, End(there.part, there.point)
+    return None
+
+
+def _hang_loose(linkage: Linkage) -> None:
+    """Hang what only a spring holds straight below the spring's other end."""
+    for name in linkage.loose():
+        found = _spring_of(linkage, name)
+        if found is not None:
+            x, y = linkage.point(found[1].part, found[1].point)
+            linkage.joints[name] = (
+                x,
+                y - (getattr(linkage.parts[found[0]], "free_length", None) or 30.0),
+            )
+            linkage.turn(0.0)
+
+
+# ---------------------------------------------------------------- which dimension can't close
+def _complain(
+    scene: Scene, linkage: Linkage, block: Block, open_by: float, turned: float | None
+) -> Problem:
+    """Tell a loop that can't close, and the dimensions that would mend it, rods first."""
+    rod = next(
+        (
+            rod
+            for rod in block.rods
+            if linkage.length(rod) is not None
+            and getattr(linkage.parts[rod], "length", None) != "fitted"
+        ),
+        block.rods[0],
+    )
+    when = moment(linkage.parts, turned or 0.0)
+    mends = sorted(_mends(scene, block), key=lambda mend: mend[0])
+    chain = _chain(linkage, block)
+    if not block.unknowns and turned is None:
+        near, tip = linkage.rods[rod]
+        apart = math.dist(
+            linkage.point(near.part, near.point), linkage.point(tip.part, tip.point)
+        )
+        what = f"'{rod}' is {linkage.length(rod):g} mm long, but its ends stand {apart:.2f} mm apart and nothing there can give way"
+        return Problem(
+            scene.place_of(rod, "length"),
+            what,
+            f"'length: {round(apart, 2):g}' or 'length: fitted'",
+        )
+    where = (mends[0][1], mends[0][2]) if mends else (rod, "length")
+    written = " or ".join(
+        f"'{name}.{path}: {value:g}' (now {was:g})" for _, name, path, was, value in mends[:3]
+    )
+    if not written:
+        written = "other places for its pivots"
+        if not block.unknowns:
+            written += ", or one of its ends on a lever or a slider"
+    return Problem(
+        scene.place_of(*where),
+        f"'{rod}' can't close {when}: {max(open_by, 0.01):.2f} mm stay open",
+        written,
+        "the loop: " + ", ".join(chain),
+    )
+
+
+def _chain(linkage: Linkage, block: Block) -> list[str]:
+    """Names of the parts of a loop: its rods, then what they move."""
+    found = list(block.rods)
+    found += [name for name in block.unknowns if name in linkage.parts and name not in found]
+    return found
+
+
+def _mends(scene: Scene, block: Block) -> Iterator[tuple[float, str, str, float, float]]:
+    """Let one dimension of a loop give way at a time, until the piece goes round: (cost, part, path, now, then)."""
+    linkage, effort = Linkage(scene.parts), [EFFORT]
+    seen: set[tuple[str, str]] = set()
+    for rod in block.rods:
+        ends = linkage.rods[rod]
+        for name, point in [(rod, "")] + [(end.part, end.point) for end in ends]:
+            if name not in linkage.parts:
+                continue
+            for path, now in linkage.parts[name].dimensions().items():
+                is_meant = (
+                    name == rod
+                    or path == f"{path.partition('.')[0]}.{point}"
+                    or (path == "radius" and point == "pin")
+                    or (path == "length" and point == "tip")
+                )
+                if not is_meant or (name, path) in seen or now <= 0:
+                    continue
+                seen.add((name, path))
+                value = _nearest_closing(scene, name, path, now, effort)
+                if value is not None:
+                    yield (
+                        abs(value / now - 1) * COST.get(path.partition(".")[0], 2.0),
+                        name,
+                        path,
+                        now,
+                        value,
+                    )
+
+
+def _nearest_closing(
+    scene: Scene, name: str, path: str, now: float, effort: list[int]
+) -> float | None:
+    """Value nearest to the written one with which everything closes all the way round, on half millimetres outward. [mm]"""
+
+    def closes(value: float, step: float = COARSE) -> bool:
+        trial = Linkage(
+            {**scene.parts, name: scene.parts[name].with_dimension(path, value)}, effort
+        )
+        try:
+            _hang_loose(trial)
+            return trial.start() is None and (
+                not trial.driven or trial.go_round(step=step) is None
+            )
+        except (Beside, Exhausted):
+            return False
+
+    reach = 0.5
+    last = {1: now, -1: now}
+    while reach < 3 * now and effort[0] > 0:
+        for way in (1, -1):
+            value = now + way * reach
+            if not now / 4 < value < now * 4:
+                continue
+            if not closes(value):
+                last[way] = value
+                continue
+            shut, open_ = value, last[way]
+            for _ in range(HALVINGS):
+                middle = (shut + open_) / 2
+                shut, open_ = (middle, open_) if closes(middle) else (shut, middle)
+            rounded = (math.ceil if way > 0 else math.floor)(round(shut * 2, 6)) / 2
+            return next(
+                (
+                    value
+                    for value in (rounded, rounded + way * 0.5, shut)
+                    if value > 0 and closes(value, math.radians(5))
+                ),
+                None,
+            )
+        reach *= WIDEN
+    return None
+
+
+# ---------------------------------------------------------------- what was decided
+def _notes(scene: Scene, linkage: Linkage) -> Iterator[str]:
+    for name, length in linkage.fitted.items():
+        yield (
+            f"{name} is cut to {length:.2f} mm"
+            if name in linkage.rods
+            else f"{name} is made {length:.2f} mm long"
+        )
+    for block in linkage.started:
+        if block.choices > 1 and not any(
+            getattr(linkage.parts[rod], "knee", None) for rod in block.rods
+        ):
+            yield f"{block.rods[0]} could close two ways; taken is the one nearer the drawing ('knee' says otherwise)"
+    for name, held in linkage.held.items():
+        if (
+            isinstance(held, Turns)
+            and name in linkage.values
+            and abs(wrap(linkage.values[name] - linkage.drawn[name])) > math.radians(0.05)
+        ):
+            way = wrap(linkage.values[name] - linkage.drawn[name])
+            yield f"{name} starts {abs(math.degrees(way)):.1f} degrees {'anticlockwise' if way > 0 else 'clockwise'} of where it is drawn"
