@@ -155,9 +155,6 @@ class Part(Words):
     has_places: ClassVar[bool] = True
     """False for the kinds whose points can't hold anything: springs, belts, chains."""
 
-    common_keys: ClassVar[frozenset[str]] = frozenset()
-    """What every part may say; left out where a report lists a kind's own keys."""
-
     def held(self) -> Held:
         """Say how the part is held."""
         raise NotImplementedError
@@ -229,4 +226,3 @@ class Track(Protocol):
 
 PARTS = Registry("animator.parts")
 Step = Callable[[float], None]
-Part.common_keys = frozenset(keys_of(Part))

@@ -41,8 +41,6 @@ from animator.units import (
     with_article,
 )
 
-__all__ = ["Range"]
-
 FITTED: Literal["fitted"] = "fitted"
 TURNING_PART = "turning part"
 """Stands in ``PartOf`` for every kind whose ``turns_freely`` is true."""

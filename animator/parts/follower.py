@@ -7,11 +7,11 @@ from animator.geometry import Point, unit
 from animator.parts._contract import PARTS, Part, Pen, Prediction, Slides, Weight, Workshop
 from animator.parts._fields import (
     WAYS,
+    Beside,
     Direction,
     Guide,
     PartOf,
     Ref,
-    Beside,
     Size,
     Spring,
     Tip,

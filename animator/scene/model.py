@@ -64,6 +64,10 @@ class Scene:
                 return place
         return node.place if path and isinstance(node, Text | Seq) else place
 
-    def assembled(self, parts: Mapping[str, Part], starts: Mapping[str, Pose], notes: tuple[str, ...]) -> Scene:
+    def assembled(
+        self, parts: Mapping[str, Part], starts: Mapping[str, Pose], notes: tuple[str, ...]
+    ) -> Scene:
         """Give the same scene with fitted lengths filled in and starting poses."""
-        return replace(self, parts=dict(parts), starts=dict(starts), assumptions=self.assumptions + notes)
+        return replace(
+            self, parts=dict(parts), starts=dict(starts), assumptions=self.assumptions + notes
+        )

@@ -1,0 +1,187 @@
+"""What pydantic found wrong -> problems with a place, in a maker's words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import cache
+from typing import Any, get_args, get_origin
+
+from pydantic import BaseModel, ValidationError
+
+from animator.parts._contract import Part
+from animator.parts._fields import Reader, Words, keys_of
+from animator.places import Map, Place, Seq, Text
+from animator.problems import Problem
+from animator.registry import nearest
+from animator.units import Wrong
+
+WANTED: Mapping[str, tuple[str, str]] = {
+    "model_type": ("several things in braces", "'{key}: {{...}}'"),
+    "model_attributes_type": ("several things in braces", "'{key}: {{...}}'"),
+    "dict_type": ("names and values in braces", "'{key}: {{...}}'"),
+    "mapping_type": ("names and values in braces", "'{key}: {{...}}'"),
+    "tuple_type": ("a list in square brackets", "'{key}: [...]'"),
+    "list_type": ("a list in square brackets", "'{key}: [...]'"),
+}
+
+
+@cache
+def inner_model(model: type[BaseModel] | None, key: str) -> type[Words] | None:
+    """Give the record that a key's value (or each of its items) is made of, if it is one."""
+    field = keys_of(model).get(key) if model else None
+    if model is None or field is None:
+        return None
+    return next(_records_in(model.model_fields[field].annotation), None)
+
+
+def _records_in(annotation: Any) -> Any:
+    if isinstance(annotation, type) and issubclass(annotation, Words):
+        yield annotation
+    for inner in get_args(annotation):
+        yield from _records_in(inner)
+
+
+def tell(
+    error: ValidationError,
+    model: type[BaseModel],
+    tree: Map,
+    place: Place,
+    who: str,
+    *,
+    skip_missing: bool = False,
+) -> list[Problem]:
+    """Turn every complaint about one record into a problem.
+
+    Parameters
+    ----------
+    error
+        What pydantic said.
+    model, tree
+        The record that was tried, and the text it was read from.
+    place
+        Where to point if the record itself is meant (its name).
+    who
+        What the record is called in the sentence.
+    skip_missing
+        True where something that failed before may be why a field is missing.
+    """
+    said = [
+        _tell_one(each, model, tree, place, who)
+        for each in error.errors()
+        if not (skip_missing and each["type"] == "missing")
+    ]
+    return [problem for problem in said if problem]
+
+
+def _tell_one(
+    error: Any, model: type[BaseModel], tree: Map, place: Place, who: str
+) -> Problem | None:
+    node: Any = tree
+    cls: type[BaseModel] | None = model
+    owner, owners = who, [who]
+    path, kind = error["loc"], error["type"]
+    wrong = error.get("ctx", {}).get("error")
+    is_unknown = kind == "extra_forbidden" or (
+        isinstance(wrong, Wrong) and wrong.code == "unknown"
+    )
+    for depth, step in enumerate(path):
+        is_last = depth == len(path) - 1
+        if isinstance(node, Map) and step in node:
+            if is_last and is_unknown:
+                place = node.key_places[step]
+                break
+            inner = node[step]
+            place = inner.place if isinstance(inner, Text) and inner else node.key_places[step]
+            node, owner = inner, str(step)
+            cls = inner_model(cls, step) if cls and step in keys_of(cls) else None
+        elif isinstance(node, Seq) and isinstance(step, int) and step < len(node):
+            node = node[step]
+            place = node.place
+        elif is_last:
+            break
+        else:
+            continue
+        if not is_last:
+            owners.append(owner)
+    last = str(path[-1]) if path else ""
+    if is_unknown:
+        return _unknown_key(last, cls, place, owners[-1])
+    if kind == "missing":
+        return _missing_key(last, cls, place, owner)
+    if isinstance(node, Text) and not node:
+        return Problem(
+            place, f"'{owner}' is left empty", f"a value after '{owner}:', or take the line out"
+        )
+    if isinstance(wrong, Wrong):
+        return _wrong_value(wrong, node, place, owner)
+    if kind in WANTED:
+        what, write = WANTED[kind]
+        return Problem(place, f"'{owner}' wants {what}", write.format(key=owner))
+    return Problem(place, f"'{owner}': {error['msg']}")
+
+
+def _unknown_key(key: str, cls: type[BaseModel] | None, place: Place, owner: str) -> Problem:
+    later = getattr(cls, "later", {})
+    if key in later:
+        sentence, _, instead = later[key].partition("; ")
+        return Problem(place, f"not yet: {sentence}", more=instead)
+    words = keys_of(cls) if cls else {}
+    mend = nearest(" ".join(key.lower().replace("_", " ").replace("-", " ").split()), words)
+    own = [
+        word for word in words if word not in keys_of(Part)
+    ]  # what every part may say is left out
+    return Problem(
+        place,
+        f"'{owner}' has no '{key}'",
+        f"'{mend}'" if mend else f"one of: {', '.join(own)}" if own else "",
+    )
+
+
+def _missing_key(key: str, cls: type[BaseModel] | None, place: Place, owner: str) -> Problem:
+    field = keys_of(cls).get(key) if cls else None
+    sample = _sample(cls.model_fields[field]) if cls and field else ""
+    return Problem(
+        place,
+        f"'{owner}' doesn't say '{key}'",
+        f"for example '{key}: {sample}'" if sample else f"'{key}: ...'",
+    )
+
+
+def _sample(field: Any) -> str:
+    """Make up a value that could stand in a field."""
+    said = next((mark.sample() for mark in field.metadata if isinstance(mark, Reader)), "")
+    return said or _sample_of(field.annotation)
+
+
+def _sample_of(annotation: Any) -> str:
+    if isinstance(annotation, type) and issubclass(annotation, Words):
+        return annotation.sample_text
+    inner = next(
+        (
+            mark.sample()
+            for mark in getattr(annotation, "__metadata__", ())
+            if isinstance(mark, Reader)
+        ),
+        "",
+    )
+    inner = inner or next(filter(None, (_sample_of(each) for each in get_args(annotation))), "")
+    origin = get_origin(annotation)
+    if inner and origin is Mapping:
+        return f"{{hand: {inner}}}"
+    return f"[{inner}]" if inner and origin is tuple else inner
+
+
+def _wrong_value(wrong: Wrong, node: Any, place: Place, owner: str) -> Problem:
+    if isinstance(node, Map) and wrong.key in node:
+        place = node.key_places[wrong.key]
+    elif isinstance(node, Text) and wrong.length and wrong.start + wrong.length <= place.length:
+        place = replace(place, column=place.column + wrong.start, length=wrong.length)
+    what = (
+        wrong.what
+        if wrong.code == "later"
+        else f"'{owner}' {wrong.what}"
+        if wrong.what.startswith(("can't be ", "says ", "neither "))
+        else f"'{owner}': {wrong.what}"
+    )
+    return Problem(place, what, wrong.write, wrong.more)
