@@ -51,6 +51,7 @@ class Recorder:
         self._scalars: list[list[float]] = []
         self._turn_states: list[Floats] = []
         self.begins = 0
+        self._turned_at_begin = math.inf
         self._cells = list(world.heat.values()) + list(world.work.values())
         self._stored = list(world.stored.values())
         self._reads = [read for _, _, read in world.channels.values()]
@@ -106,6 +107,7 @@ class Recorder:
     def begin_count(self) -> None:
         """Count from the sample just taken."""
         self.begins = len(self.times) - 1
+        self._turned_at_begin = self.world.drives[0].turned if self.world.drives else 0.0
 
     def _latest(self) -> Floats:
         whole = np.frombuffer(self._bodies[-1]).reshape(-1, BODY_COLUMNS)
@@ -151,6 +153,10 @@ class Recorder:
             :, self._rows
         ]
         begins = self.begins if world.drives else 0
+        if end.kind == "standing" and world.drives:
+            # stopped during the start-up or soon after it: the start is all there is to tell
+            if world.drives[0].turned - self._turned_at_begin < math.pi / 2:
+                begins = 0
         scalars = np.array(self._scalars).reshape(count, -1)
         columns = iter(scalars.T)
         heat = {name: next(columns) for name in world.heat}

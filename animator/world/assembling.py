@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from animator.geometry import Pose
-from animator.parts._contract import Floats, Part, Slides, Spans, Still, Turns
+from animator.parts._contract import Floats, Part, Rides, Slides, Spans, Still, Turns
 from animator.problems import Problem, SceneError
 from animator.world.fitting import Course, misfits, moment, outfit, steps_of
 from animator.world.linkage import Beside, Block, End, Exhausted, Linkage, Tangle, wrap
@@ -85,8 +85,19 @@ def assemble(scene: Scene) -> Scene:
     for name in linkage.fitted:
         if getattr(parts[name], "length", None) == "fitted":
             parts[name] = parts[name].with_dimension("length", linkage.fitted[name])
+    _stand_on(parts, starts, linkage)
     _rest(parts, starts, course)
     return scene.assembled(parts, starts, tuple(notes) + more)
+
+
+def _stand_on(parts: Mapping[str, Part], starts: dict[str, Pose], linkage: Linkage) -> None:
+    """Stand riders where their points lie now that every length is known."""
+    for name, part in parts.items():
+        held = linkage.held[name]
+        if isinstance(held, Rides) and held.on.part in starts:
+            points = parts[held.on.part].points()
+            x, y = points[held.on.point] if held.on.point else next(iter(points.values()))
+            starts[name] = starts[held.on.part].compose(Pose(x + held.offset[0], y + held.offset[1], held.angle))
 
 
 def _rest(parts: Mapping[str, Part], starts: dict[str, Pose], course: Course) -> None:
