@@ -25,6 +25,7 @@ def run(
     pace: float = 0.5,
     turns: float | None = None,
     seconds: float | None = None,
+    strength: float = 1.0,
 ) -> Motion:
     """Run an assembled scene once.
 
@@ -40,6 +41,8 @@ def run(
         Where ranges of a drive's speed stand: 0 slow, 1 fast.
     turns, seconds
         How long after the start-up, instead of the scene's own ``run``. turns [1], seconds [s]
+    strength
+        How many times as strong as written the drives are (to see whether a harder push frees a jam).
 
     Returns
     -------
@@ -56,7 +59,7 @@ def run(
         turns = None if scene.run.angle is None else scene.run.angle / (2 * math.pi)
         seconds = scene.run.time
     for retry in range(MOST_TRIES):
-        world = build(scene, level, settings, pace)
+        world = build(scene, level, settings, pace, strength)
         settle(world)
         recorder = Recorder(world)
         end = step_on(world, recorder, seconds, turns)

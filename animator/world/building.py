@@ -109,9 +109,15 @@ class Bench:
     """
 
     def __init__(
-        self, scene: Scene, level: float, settings: Settings, pace: float = 0.5
+        self,
+        scene: Scene,
+        level: float,
+        settings: Settings,
+        pace: float = 0.5,
+        strength: float = 1.0,
     ) -> None:
-        self.scene, self.level, self.settings, self.pace = scene, level, settings, pace
+        self.scene, self.level, self.settings = scene, level, settings
+        self.pace, self.strength = pace, strength
         self.dt = settings.dt
         space = pymunk.Space()
         space.iterations = settings.iterations
@@ -676,7 +682,7 @@ class Bench:
     ) -> None:
         """Let a part turn its shaft; the first drive is the scene's."""
         turns = Turning(part.name, part.on.part, part.sense, speed, part.starts_over)
-        unit = Drive(self, turns, ceiling, radius, has_line, holds)
+        unit = Drive(self, turns, ceiling * self.strength, radius, has_line, holds)
         self.world.drives.append(unit)
         self.before_step(unit.before)
         self.after_step(unit.after)
@@ -692,7 +698,11 @@ def _carry(body: pymunk.Body, mass: float) -> Callable[[float], None]:
 
 
 def build(
-    scene: Scene, level: float = 0.5, settings: Settings | None = None, pace: float = 0.5
+    scene: Scene,
+    level: float = 0.5,
+    settings: Settings | None = None,
+    pace: float = 0.5,
+    strength: float = 1.0,
 ) -> World:
     """Build the world of an assembled scene.
 
@@ -706,6 +716,8 @@ def build(
         Step and iterations; None lets the scene decide.
     pace
         Where ranges of a drive's speed stand: 0 slow, 0.5 middle, 1 fast.
+    strength
+        How many times as strong as written the drives are.
 
     Raises
     ------
@@ -722,7 +734,7 @@ def build(
             probe.fastest,
             probe.stiffest,
         )
-    world = _fill(Bench(scene, level, settings, pace))
+    world = _fill(Bench(scene, level, settings, pace, strength))
     _check_masses(world)
     return world
 
