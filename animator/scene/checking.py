@@ -7,6 +7,7 @@ are checked only when every part could be read, and claims only when every name 
 from __future__ import annotations
 
 import difflib
+import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
@@ -39,6 +40,7 @@ from animator.scene.expanding import (
     Written,
     copied,
     empty_map,
+    is_none,
     laid,
     lay_key,
     paths_of,
@@ -47,9 +49,10 @@ from animator.scene.expanding import (
 from animator.scene.mirroring import mirrored
 from animator.scene.model import Frame, Scene
 from animator.scene.shots import RunLength, Shot, ShotText, shot
-from animator.scene.telling import tell
+from animator.scene.telling import THE_SCENE, tell
 from animator.units import Wrong, show, with_article
 
+UPRIGHT = 1e-6  # cosine of a direction's angle to the horizontal, for rounding only
 UNSAID_THICKNESS = (
     4.0  # mm; what a part is reckoned with that says no material, in the frame's stuff
 )
@@ -176,6 +179,8 @@ class _Check:
     file: str
     variant: str | None
     problems: list[Problem]
+    taken: Mapping[str, Place]
+    """Parts that the variant takes away, and where it says so."""
 
     def say(self, place: Place | None, what: str, write: str = "", more: str = "") -> None:
         self.problems.append(Problem(place or self.root.place, what, write, more))
@@ -185,7 +190,7 @@ class _Check:
         try:
             top = Top.model_validate(self.root)
         except ValidationError as error:
-            self.problems += tell(error, Top, self.root, self.root.place, "the scene")
+            self.problems += tell(error, Top, self.root, self.root.place, THE_SCENE)
             return None
         if not expansion.check_shapes(self.root["parts"], self.root.key_places["parts"]):
             return None
@@ -256,7 +261,7 @@ class _Check:
             near = nearest(kind, [*PARTS, *LATER, *trade, *ALSO_CALLED])
             mend = trade.get(near or "") or ALSO_CALLED.get(near or "") or near
         what = f"no kind of part is called '{kind}'"
-        if mend in LATER:
+        if mend and mend in LATER:
             self.say(
                 place, what, more=f"a {mend}, as it is called here, comes later: {LATER[mend]}"
             )
@@ -328,7 +333,7 @@ class _Check:
             return replace(ref, part="frame")
         name, point = names.find(ref.text, scope)
         if name is None:
-            self._not_found(ref, names, scope)
+            self._not_found(ref, names, scope, owner)
             return ref
         part = names.parts[name]
         points = names.points(name)
@@ -359,8 +364,17 @@ class _Check:
             return replace(ref, part=name, point=point or next(iter(points)))
         return ref
 
-    def _not_found(self, ref: Ref, names: Names, scope: str) -> None:
-        if ref.text in names.groups:
+    def _not_found(self, ref: Ref, names: Names, scope: str, owner: str) -> None:
+        gone = next(
+            (name for name in self.taken if f"{ref.text}.".startswith(f"{name}.")), None
+        )
+        if gone is not None:
+            self.say(
+                self.taken[gone],
+                f"'{owner}' needs '{ref.text}', which this takes away",
+                f"'{owner}: none' as well, or another place for '{owner}'",
+            )
+        elif ref.text in names.groups:
             inner = names.groups[ref.text]
             self.say(
                 ref.place,
@@ -405,6 +419,8 @@ class _Check:
                     "one of them, or 'none' for the other in a variant",
                 )
             driven[shaft] = name
+        if not self.problems:
+            self._check_views(parts)
         if not any(part.moves_alone for part in parts.values()):
             self.say(
                 self.root.key_places["parts"], "nothing turns this piece", _handle_for(parts)
@@ -440,6 +456,32 @@ class _Check:
                     stands[name].remove(following)
                 else:
                     path.append(following.part)
+
+    def _check_views(self, parts: Mapping[str, Part]) -> None:
+        """Refuse what is used across views; an upright slide and what rides on it look the same in front and side."""
+        views = {name: view_of(name, parts) for name in parts}
+        for look in (
+            _stands_on,
+            references,
+        ):  # what a part stands on first: what is pinned to it then follows by itself
+            for name, part in parts.items():
+                for ref in () if part.crosses_views else look(part):
+                    self._check_view(name, ref, parts, views)
+            if self.problems:
+                return
+
+    def _check_view(
+        self, name: str, ref: Ref, parts: Mapping[str, Part], views: Mapping[str, str]
+    ) -> None:
+        if ref.part not in parts or ref == parts[name].behind:
+            return
+        here, there = views[name], views[ref.part]
+        if here != there and ("top" in (here, there) or not _is_upright(ref.part, parts)):
+            self.say(
+                ref.place,
+                f"'{name}' is seen from the {here}, '{ref.part}' from the {there}",
+                f"'view: {there}', or another part",
+            )
 
     def _main_shaft(self, top: Top, names: Names) -> str | None:
         if top.main_shaft is not None:
@@ -534,6 +576,31 @@ def _stands_on(part: Part) -> Iterable[Ref]:
         yield held.on
     elif isinstance(held, Still | Turns | Slides):
         yield from references(held.at)
+
+
+def view_of(name: str, parts: Mapping[str, Part]) -> str:
+    """Tell the view a part is drawn in: its own, else that of what it stands on or follows, else the front."""
+    part = parts[name]
+    if part.view is not None:
+        return part.view
+    held = part.held()
+    stands = (
+        [held.follows]
+        if isinstance(held, Slides) and held.follows
+        else [ref for ref in _stands_on(part) if ref.part in parts]
+        or [ref for ref in references(part) if ref.part in parts]
+    )
+    return view_of(stands[0].part, parts) if stands else "front"
+
+
+def _is_upright(name: str, parts: Mapping[str, Part]) -> bool:
+    """Tell whether a part only moves up and down."""
+    held = parts[name].held()
+    if isinstance(held, Slides):
+        return abs(math.cos(held.direction)) < UPRIGHT
+    return (
+        isinstance(held, Rides) and held.on.part in parts and _is_upright(held.on.part, parts)
+    )
 
 
 def _likeliest(text: str, names: list[str], most: int = 6) -> list[str]:
@@ -682,4 +749,9 @@ def _one(
                 del whole[key]
     if problems:
         return None
-    return _Check(whole, file, name, problems).scene(expansion)
+    taken = {
+        change.steps[0]: change.place
+        for change in changes
+        if len(change.steps) == 1 and is_none(change.value)
+    }
+    return _Check(whole, file, name, problems, taken).scene(expansion)

@@ -20,6 +20,7 @@ from animator.parts._contract import Part, Rides, Slides, Spans, Still, Turns, W
 from animator.parts._drive import Driver
 from animator.places import Place
 from animator.problems import Problem, SceneError
+from animator.scene.checking import view_of
 from animator.units import Range
 from animator.world.contacts import (
     MOST_CONTACTS,
@@ -175,24 +176,6 @@ class Bench:
             )  # the middle of a shaft stands as still as what holds the shaft
         return root
 
-    def _view(self, name: str) -> str:
-        part = self.scene.parts[name]
-        if part.view:
-            return part.view
-        held = part.held()
-        ref = (
-            held.on
-            if isinstance(held, Rides)
-            else held.at.ref
-            if isinstance(held, Still | Turns)
-            else None
-        )
-        return (
-            self._view(ref.part)
-            if ref is not None and ref.part in self.scene.parts
-            else "front"
-        )
-
     def _lay_out(self) -> None:
         scene, world = self.scene, self.world
         groups: dict[str, list[str]] = {}
@@ -202,7 +185,7 @@ class Bench:
                 world.frames[name] = -1, inner
             else:
                 groups.setdefault(root, []).append(name)
-        hanging = [self._view(root) for root in groups]
+        hanging = [view_of(root, self.scene.parts) for root in groups]
         falls = any(view != "top" for view in hanging) or not hanging
         self.space.gravity = (0.0, -GRAVITY) if falls else (0.0, 0.0)
         for root, members in groups.items():
@@ -226,7 +209,7 @@ class Bench:
                 weight.centre,
                 Weight(mass, weight.centre, inertia),
                 poses,
-                view=self._view(root),
+                view=view_of(root, self.scene.parts),
             )
             world.links.append(link)
             self._links[root] = link
