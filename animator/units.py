@@ -220,7 +220,7 @@ def measure(text: str, sorts: Sequence[str]) -> tuple[float, str]:
             )
             raise Wrong(
                 f"no unit is called '{unit}'",
-                f"'{number} {near}'" if near else sample,
+                f"'{number} {near or SAMPLES[usual].partition(' ')[2]}'".replace(" '", "'"),
                 text.find(found[2]),
                 len(found[2]),
             )

@@ -11,6 +11,11 @@ def pytest_addoption(parser: pytest.Parser) -> None:
         action="store_true",
         help="take the pictures as drawn now for the golden ones (look at them before committing)",
     )
+    parser.addoption(
+        "--accept-reports",
+        action="store_true",
+        help="take the reports of wrong scenes as they are now (read them before committing)",
+    )
 
 
 @pytest.fixture

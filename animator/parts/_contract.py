@@ -144,6 +144,8 @@ class Part(Words):
     """True for turning parts: others may be ``on`` them and turn with them."""
     is_drive: ClassVar[bool] = False
     """True for the kinds that turn a shaft by themselves."""
+    crosses_views: ClassVar[bool] = False
+    """True for the kinds that carry a motion from one view into another."""
     moves_alone: ClassVar[bool] = False
     """True for the kinds that set a piece going: drives, and whatever weight or spring pulls."""
     also_called: ClassVar[tuple[str, ...]] = ()

@@ -668,6 +668,9 @@ class PartOf(Reader):
     def read(self, value: Any) -> Ref:
         return reference(value, self)
 
+    def sample(self) -> str:
+        return "crank.pin" if self.is_point else "camshaft"
+
     def schema(self) -> JsonSchemaValue:
         what = "part.point" if self.is_point else "a part: " + (", ".join(self.kinds) or "any")
         return {"type": "string", "pattern": r"^[^\[\]{},:#]+$", "description": what}

@@ -65,7 +65,15 @@ class Follower(Part):
             friction = PIN_FRICTION * min(PIN_RADIUS, roller / 2) / roller
         else:
             friction = shop.friction(None, stuff, shop.stuff_of(cam)[0])
-        shop.cam_contact(self, cam.name, (0.0, 0.0), self.slides, friction, f"{self.name} on {cam.name}")
+        shop.cam_contact(
+            self,
+            cam.name,
+            (0.0, 0.0),
+            self.slides,
+            friction,
+            f"{self.name} on {cam.name}",
+            is_meant=cam.drop is None,  # a drop lets go on purpose
+        )
         if self.spring is not None:
             spring = Push(shop, self, self.spring.preload, self.spring.rate or 0.0)
             shop.before_step(spring.push)
@@ -74,33 +82,30 @@ class Follower(Part):
     def draw(self, pen: Pen) -> None:
         stuff, size = pen.stuff("steel")
         roller = self.tip.roller_radius
-        foot = max(roller * 1.9, 7.0) if roller else 5.0
+        # nothing on the stem may be longer than the way it has left under its guide
+        room = pen.clearance(self.guide, self.slides, self.offset)
+        neck = max(roller * 0.9 + 1.5, min(roller * 1.9 + 5.0, room - 2.5)) if roller else min(8.0, max(room - 2.0, 2.0))
+        seat = max(neck - 2.0, roller * 0.8)
         if self.spring is not None:
+            bore = size + 2 * max(2.4, 0.42 * size)
             pen.coil(
-                lambda now: now.point(self.name, (foot + 9.0, 0.0)),
-                lambda now: pen.guide_foot(self.guide, self.slides, self.offset),
-                2.2 * size, 8, max(1.1, 0.22 * size), moves_with=(self.name,),
+                lambda now: now.point(self.name, (seat + 1.2, 0.0)),
+                lambda now: pen.spring_seat(self.guide, self.slides, self.offset),
+                bore + 3.0, 8, max(1.1, 0.22 * size), moves_with=(self.name,),
             )  # fmt: skip
-        pen.bar((foot, 0.0), (self.length, 0.0), size, stuff, 9, sort="stem")
+        pen.bar((seat, 0.0), (self.length, 0.0), size, stuff, 9, sort="stem")
         if self.tip.flat_width is not None:
             pen.bar((0.0, -self.tip.flat_width / 2), (0.0, self.tip.flat_width / 2), 3.0, "brass", 7, sort="foot")
-            pen.bar((1.0, 0.0), (foot + 3, 0.0), size + 3, "brass", 6, sort="socket")
+            pen.bar((1.0, 0.0), (neck, 0.0), size + 3, "brass", 6, sort="socket")
         elif roller:
-            pen.yoke(foot + 5.0, roller, size)
+            pen.yoke(neck, roller, size)
             pen.turned((0.0, 0.0), roller, "brass", 3, min(1.5, 0.3 * roller), sort="roller")
         else:
-            pen.plate([(0.0, 0.0), (foot, 0.7 * size), (foot + 5, 0.7 * size), (foot + 5, -0.7 * size), (foot, -0.7 * size)], "brass", 0.0, 6, sort="knife edge")
-        if self.spring is not None:
-            pen.bar((foot + 6.5, -1.3 * size), (foot + 6.5, 1.3 * size), 3.2, "brass", 5, sort="collar")
+            pen.plate([(0.0, 0.0), (0.7 * neck, 0.7 * size), (neck, 0.7 * size), (neck, -0.7 * size), (0.7 * neck, -0.7 * size)], "brass", 0.0, 6, sort="knife edge")
         pen.frame.bush(self.guide, self.slides, size, self.offset)
-
-    def predict(self, motion: "Motion") -> Iterable[Prediction]:
-        from animator.outlines import lift_of
-
-        lift = lift_of(motion.scene.parts[self.follows.part])
-        if lift is not None:
-            heights = [rise[0] for _, rise in lift.samples()]
-            yield Prediction(f"{self.name}.lift", max(heights) - min(heights), "the cam's own programme, followed without leaving it")
+        if self.spring is not None:
+            half = (size + 2 * max(2.4, 0.42 * size) + 5.5) / 2
+            pen.bar((seat, -half), (seat, half), 2.6, "brass", 5, sort="collar")
 
 
 class Push:

@@ -4,10 +4,13 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Annotated
 
+from pydantic import model_validator
+
 from animator.geometry import Point
 from animator.parts._contract import PARTS, Part, Pen, Prediction, Slides, Weight, Workshop
 from animator.parts._fields import Friction, Guide, Hidden, Length, PartOf, Ref, Signed, Size
 from animator.parts._solid import bar, disc, spread_across, together
+from animator.units import Wrong
 
 if TYPE_CHECKING:
     from animator.motion.motion import Motion
@@ -22,6 +25,7 @@ class FrictionDisc(Part):
     """``offset``: from the cam's plane to the spindle; ``friction``: of cam on disc; ``rests``: a collar that catches the disc this far above its lowest place."""
 
     turns_freely = True
+    crosses_views = True
     stays_level = True
     also_called = ("friction wheel", "turning disc")
 
@@ -35,6 +39,12 @@ class FrictionDisc(Part):
     """From the disc's underside to the top of its spindle, filled in by assembly. [mm]"""
     seat_height: Annotated[float, Hidden] = 0.0
     """Where its collar catches it, up from the middle of its guide; filled in by assembly. [mm]"""
+
+    @model_validator(mode="after")
+    def _lies_on_its_cam(self) -> "FrictionDisc":
+        if abs(self.offset) >= self.diameter / 2:
+            raise Wrong("the cam stands beside the disc", f"an offset under {self.diameter / 2:g}, or a diameter over {2 * abs(self.offset):g}", key="offset")
+        return self
 
     def held(self) -> Slides:
         return Slides(self.guide.at, math.pi / 2, 0.0, 0.0, self.follows)

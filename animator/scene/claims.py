@@ -299,19 +299,17 @@ def _measure(text: str, names: Names) -> Measure:
             f"'{mend}'" if mend else "for example 'ram.travel >= 30'",
         )
     if word not in MEASURES:
-        if word in names.find(head)[1:] or names.find(text)[0]:
+        name, point = names.find(text)
+        if name is not None and (not point or point in names.points(name)):
             raise _Refused(
-                f"'{text}' is a point; what of it is measured?",
-                text,
-                f"for example '{text}.travel'",
+                f"'{text}' says nothing that is measured", text, f"for example '{text}.travel'"
             )
-        mend = nearest(word, [each for each in MEASURES if each not in LATER])
+        known = [each for each in MEASURES if each not in LATER]
+        mend = nearest(word, known)
         raise _Refused(
             f"nothing called '{word}' is measured",
             word,
-            f"'{mend}'"
-            if mend
-            else f"one of: {', '.join(each for each in MEASURES if each not in LATER)}",
+            f"'{mend}'" if mend else f"one of: {', '.join(known)}",
         )
     if word in LATER:
         raise _unknown("measure", word, MEASURES)
@@ -321,11 +319,11 @@ def _measure(text: str, names: Names) -> Measure:
     if name is None:
         mend = names.nearest(head)
         raise _Refused(f"no part is called '{head}'", head, f"'{mend}.{word}'" if mend else "")
-    if point and point not in names.parts[name].points():
+    if point and point not in names.points(name):
         raise _Refused(
             f"'{name}' has no point '{point}'",
             head,
-            f"one of: {', '.join(f'{name}.{each}' for each in names.parts[name].points())}",
+            f"one of: {', '.join(f'{name}.{each}' for each in names.points(name))}",
         )
     return Measure(name, point or "", word, MEASURES[word], text)
 

@@ -291,7 +291,9 @@ class Expansion:
                 "a name of letters, figures, spaces and hyphens that begins with a letter",
             )
         folded = "".join(name.split()).casefold()
-        if folded in alike:
+        if alike.get(folded) == name:
+            self.say(where, f"'{name}' is named twice", "another name")
+        elif folded in alike:
             self.say(
                 where,
                 f"'{name}' and '{alike[folded]}' are too much alike",
@@ -365,7 +367,9 @@ class Expansion:
 
     def _apply_in_part(self, parts: Map, name: str, tree: Map, change: Change) -> None:
         path = ".".join(change.steps)
-        if "like" in tree:
+        if "like" in tree and path in ("like", "mirrored about"):
+            put(tree, path, change.value, change.place)
+        elif "like" in tree:
             changes = (
                 copied(tree["change"])
                 if isinstance(tree.get("change"), Map)

@@ -190,70 +190,54 @@ class _Reading:
         documents = values = 0
         events: Iterator[Any] = yaml.parse(self.text, Loader=_LOADER)
         for event in events:
+            begin, end = event.start_mark, event.end_mark
             if isinstance(event, yaml.DocumentStartEvent):
                 documents += 1
                 if documents > 1:
-                    raise SceneError(
-                        [
-                            Problem(
-                                self._at(event.start_mark.line, 0),
-                                "a second document begins here",
-                                "one scene a file",
-                            )
-                        ]
+                    self._stop(
+                        self._at(begin.line, 0),
+                        "a second document begins here",
+                        "one scene a file",
                     )
-                continue
-            if isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent):
+            elif isinstance(event, yaml.MappingEndEvent | yaml.SequenceEndEvent):
                 node = open_nodes.pop()
                 keys.pop()
                 line, column = node.place.line - 1, node.place.column - 1
                 node.place = self._at(
-                    line,
-                    column,
-                    event.end_mark.column - column if event.end_mark.line == line else None,
+                    line, column, end.column - column if end.line == line else None
                 )
-                continue
-            if not isinstance(event, yaml.NodeEvent):
-                continue
-            self._refuse_marks(event)
-            values += 1
-            if values > MOST_VALUES:
-                raise SceneError(
-                    [
-                        Problem(
-                            self._at(event.start_mark.line, event.start_mark.column),
-                            f"more than {MOST_VALUES} values",
-                            "a smaller scene",
-                        )
-                    ]
-                )
-            made = self._make(event)
-            if open_nodes:
-                self._hang(made, open_nodes[-1], keys)
-            else:
-                root = made
-            if not isinstance(made, Text):
-                if len(open_nodes) >= DEEPEST:
-                    raise SceneError(
-                        [
-                            Problem(
-                                made.place, f"nested deeper than {DEEPEST} levels", "it flatter"
-                            )
-                        ]
+            elif isinstance(event, yaml.NodeEvent):
+                self._refuse_marks(event)
+                values += 1
+                if values > MOST_VALUES:
+                    self._stop(
+                        self._at(begin.line, begin.column),
+                        f"more than {MOST_VALUES} values",
+                        "a smaller scene",
                     )
-                open_nodes.append(made)
-                keys.append(None)
+                made = self._make(event)
+                if open_nodes:
+                    self._hang(made, open_nodes[-1], keys)
+                else:
+                    root = made
+                if not isinstance(made, Text):
+                    if len(open_nodes) >= DEEPEST:
+                        self._stop(
+                            made.place, f"nested deeper than {DEEPEST} levels", "it flatter"
+                        )
+                    open_nodes.append(made)
+                    keys.append(None)
         return root
+
+    def _stop(self, place: Place, what: str, write: str = "") -> NoReturn:
+        """Give up here: what follows can't be told apart from what this slip did to it."""
+        raise SceneError([*self.problems, Problem(place, what, write)])
 
     def _refuse_marks(self, event: Any) -> None:
         if isinstance(event, yaml.AliasEvent) or event.anchor is not None:
-            raise SceneError(
-                [Problem(self._between(event.start_mark, event.end_mark), *_NO_ANCHORS)]
-            )
+            self._stop(self._between(event.start_mark, event.end_mark), *_NO_ANCHORS)
         if getattr(event, "tag", None) is not None:
-            raise SceneError(
-                [Problem(self._at(event.start_mark.line, event.start_mark.column), *_NO_TAGS)]
-            )
+            self._stop(self._at(event.start_mark.line, event.start_mark.column), *_NO_TAGS)
 
     def _make(self, event: Any) -> Map | Seq | Text:
         made: Map | Seq | Text

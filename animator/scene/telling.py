@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 from typing import Any, get_args, get_origin
@@ -16,6 +16,19 @@ from animator.problems import Problem
 from animator.registry import nearest
 from animator.units import Wrong
 
+THE_SCENE = "the scene"
+PLACE_WORDS = (
+    "at",
+    "on",
+    "from",
+    "to",
+    "around",
+    "follows",
+    "through",
+    "by way of",
+    "meshes with",
+)
+"""Words of place; where one is missing and another stands there, the missing one was meant."""
 WANTED: Mapping[str, tuple[str, str]] = {
     "model_type": ("several things in braces", "'{key}: {{...}}'"),
     "model_attributes_type": ("several things in braces", "'{key}: {{...}}'"),
@@ -66,17 +79,66 @@ def tell(
     skip_missing
         True where something that failed before may be why a field is missing.
     """
-    said = [
-        _tell_one(each, model, tree, place, who)
-        for each in error.errors()
-        if not (skip_missing and each["type"] == "missing")
-    ]
-    return [problem for problem in said if problem]
+    errors = error.errors()
+    meant = _meant_keys(errors, model)
+    said = []
+    for each in errors:
+        loc = each["loc"]
+        if each["type"] == "missing" and (
+            skip_missing or loc in meant.values() or loc[:-1] in meant
+        ):
+            continue  # one slip, one message: the key is there, but misspelt, or what stands in its place comes later
+        said.append(_tell_one(each, model, tree, place, who, meant))
+    return said
+
+
+def _meant_keys(
+    errors: Sequence[Any], model: type[BaseModel]
+) -> dict[tuple[Any, ...], tuple[Any, ...]]:
+    """Match unknown keys with missing ones: path of the one -> path of the other; a key that comes later -> the path of its record."""
+    meant: dict[tuple[Any, ...], tuple[Any, ...]] = {}
+    missing = [each["loc"] for each in errors if each["type"] == "missing"]
+    for each in errors:
+        if each["type"] != "extra_forbidden":
+            continue
+        path, key = each["loc"][:-1], str(each["loc"][-1])
+        there = [loc[-1] for loc in missing if loc[:-1] == path]
+        cls: Any = model
+        for step in path:
+            cls = (
+                inner_model(cls, step)
+                if isinstance(step, str) and cls and step in keys_of(cls)
+                else cls
+            )
+        if key in getattr(cls, "later", {}):
+            meant[path] = ()
+        mend = nearest(_plain(key), there) or (
+            next((word for word in there if word in PLACE_WORDS), None)
+            if key in PLACE_WORDS
+            else None
+        )
+        if mend is not None:
+            meant[each["loc"]] = (*path, mend)
+    return meant
+
+
+def _called(owner: str) -> str:
+    return owner if owner == THE_SCENE else f"'{owner}'"
+
+
+def _plain(key: str) -> str:
+    """Write a key as the language does: small letters, spaces."""
+    return " ".join(key.lower().replace("_", " ").replace("-", " ").split())
 
 
 def _tell_one(
-    error: Any, model: type[BaseModel], tree: Map, place: Place, who: str
-) -> Problem | None:
+    error: Any,
+    model: type[BaseModel],
+    tree: Map,
+    place: Place,
+    who: str,
+    meant: Mapping[tuple[Any, ...], tuple[Any, ...]],
+) -> Problem:
     node: Any = tree
     cls: type[BaseModel] | None = model
     owner, owners = who, [who]
@@ -92,7 +154,8 @@ def _tell_one(
                 place = node.key_places[step]
                 break
             inner = node[step]
-            place = inner.place if isinstance(inner, Text) and inner else node.key_places[step]
+            has_place = isinstance(inner, Seq) or (isinstance(inner, Text) and inner)
+            place = inner.place if has_place else node.key_places[step]
             node, owner = inner, str(step)
             cls = inner_model(cls, step) if cls and step in keys_of(cls) else None
         elif isinstance(node, Seq) and isinstance(step, int) and step < len(node):
@@ -106,7 +169,7 @@ def _tell_one(
             owners.append(owner)
     last = str(path[-1]) if path else ""
     if is_unknown:
-        return _unknown_key(last, cls, place, owners[-1])
+        return _unknown_key(last, cls, place, owners[-1], (meant.get(path) or ("",))[-1])
     if kind == "missing":
         return _missing_key(last, cls, place, owner)
     if isinstance(node, Text) and not node:
@@ -121,19 +184,21 @@ def _tell_one(
     return Problem(place, f"'{owner}': {error['msg']}")
 
 
-def _unknown_key(key: str, cls: type[BaseModel] | None, place: Place, owner: str) -> Problem:
+def _unknown_key(
+    key: str, cls: type[BaseModel] | None, place: Place, owner: str, meant: str
+) -> Problem:
     later = getattr(cls, "later", {})
     if key in later:
         sentence, _, instead = later[key].partition("; ")
         return Problem(place, f"not yet: {sentence}", more=instead)
     words = keys_of(cls) if cls else {}
-    mend = nearest(" ".join(key.lower().replace("_", " ").replace("-", " ").split()), words)
+    mend = meant or nearest(_plain(key), words)
     own = [
         word for word in words if word not in keys_of(Part)
     ]  # what every part may say is left out
     return Problem(
         place,
-        f"'{owner}' has no '{key}'",
+        f"{_called(owner)} has no '{key}'",
         f"'{mend}'" if mend else f"one of: {', '.join(own)}" if own else "",
     )
 
@@ -143,7 +208,7 @@ def _missing_key(key: str, cls: type[BaseModel] | None, place: Place, owner: str
     sample = _sample(cls.model_fields[field]) if cls and field else ""
     return Problem(
         place,
-        f"'{owner}' doesn't say '{key}'",
+        f"{_called(owner)} doesn't say '{key}'",
         f"for example '{key}: {sample}'" if sample else f"'{key}: ...'",
     )
 
