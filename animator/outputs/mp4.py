@@ -32,6 +32,7 @@ PRESETS = {
 THREADS = 4  # bytes depend on the number, so it is the same on every machine; more gains nothing on small ones
 KEY_INTERVAL = 250  # pictures between key pictures, the encoder's own custom; a repeated stretch is no shorter than needed for it
 CACHE_BYTES = 600_000_000  # converted pictures of a loop kept in memory, about 190 at 1080p
+LARGEST_SIDE = 16384  # px; what the encoder takes
 BT709 = 1  # code point of primaries, transfer and matrix in ITU-T H.273
 TV_RANGE = 1  # 16..235
 
@@ -55,12 +56,16 @@ class Mp4(Format):
     def save(
         self, frames: Frames, path: Path, fps: float, is_draft: bool, progress: Progress
     ) -> None:
-        plan = plan_repeats(frames.frame_count, frames.distinct)
-        width, height = (side + side % 2 for side in frames.size)
-        preset, quality = PRESETS[is_draft]
-        rate = Fraction(fps).limit_denominator(1001)
         import av
 
+        plan = plan_repeats(frames.frame_count, frames.distinct)
+        width, height = (side + side % 2 for side in frames.size)
+        if max(width, height) > LARGEST_SIDE:
+            raise RunError(
+                f"an MP4 can't be larger than {LARGEST_SIDE} px a side, and {width} × {height} were asked for: give a smaller --size"
+            )
+        preset, quality = PRESETS[is_draft]
+        rate = Fraction(fps).limit_denominator(1001)
         with av.open(str(path), "w", format="mp4", options={"movflags": "+faststart"}) as file:
             stream = _add_stream(file, width, height, rate, preset, quality)
             repeated: list[Packet] = []

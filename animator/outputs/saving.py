@@ -90,8 +90,10 @@ def save(
         The folder, the disk or a missing encoder is in the way.
     """
     rate = frames.fps if fps is None else fps
-    if not rate > 0:
-        raise ValueError(f"a film needs more than {rate:g} pictures a second")
+    if not rate > 0 or not 1 <= frames.distinct <= frames.frame_count:
+        raise ValueError(
+            f"not a film: {frames.frame_count} pictures, {frames.distinct} of them distinct, {rate:g} a second"
+        )
     path = Path(path)
     found = check_film(path, rate)
     place = writing.folder_beside(path) if found.is_folder else writing.beside(path)

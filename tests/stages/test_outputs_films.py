@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 import os
 import re
+import subprocess
 import sys
+import time
 import zlib
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -117,6 +120,47 @@ def test_death_of_a_helper_is_told(tmp_path: Path) -> None:
     assert names_in(tmp_path) == []
 
 
+@pytest.mark.skipif(
+    sys.platform != "linux" or len(os.sched_getaffinity(0)) < 2, reason="no helpers here"
+)
+def test_helpers_end_when_the_program_is_killed(tmp_path: Path) -> None:
+    code = (
+        "import os, time\nfrom pathlib import Path\nfrom animator.outputs import save\nfrom tests.films import Roundabout\n"
+        "class Slow(Roundabout):\n"
+        "    def frame(self, index):\n"
+        "        Path(str(os.getpid()) + '.pid').touch()\n"
+        "        time.sleep(0.02)\n"
+        "        return super().frame(index)\n"
+        "save(Slow(500), 'film.mp4')\n"
+    )
+    root = Path(__file__).resolve().parent.parent.parent
+    environment = {**os.environ, "PYTHONPATH": str(root)}
+    with subprocess.Popen(
+        [sys.executable, "-c", code], cwd=tmp_path, env=environment
+    ) as process:
+        wait_until(lambda: len(list(tmp_path.glob("*.pid"))) >= 2)
+        process.kill()
+    helpers = [int(path.stem) for path in tmp_path.glob("*.pid")]
+    assert process.pid not in helpers
+    wait_until(lambda: not any(map(is_running, helpers)))
+    assert "film.mp4" not in names_in(tmp_path)
+
+
+def wait_until(is_so: Callable[[], bool], seconds: float = 20.0) -> None:
+    end = time.monotonic() + seconds
+    while not is_so():
+        assert time.monotonic() < end, "waited in vain"
+        time.sleep(0.02)
+
+
+def is_running(process: int) -> bool:
+    try:
+        state = Path(f"/proc/{process}/stat").read_text().rpartition(")")[2].split()[0]
+    except (FileNotFoundError, ProcessLookupError):
+        return False
+    return state not in "ZX"  # ended, and only waiting to be counted
+
+
 # ---------------------------------------------------------------- MP4
 @given(st.integers(1, 2000), st.integers(1, 700))
 def test_plan_shows_every_picture_in_its_place(count: int, distinct: int) -> None:
@@ -160,6 +204,16 @@ def test_short_films_are_films(count: int, tmp_path: Path) -> None:
         assert sum(1 for _ in film.decode(video=0)) == count
     with Image.open(tmp_path / "film.gif") as pictures:
         assert pictures.n_frames == count
+
+
+def test_film_larger_than_the_encoder_takes_is_told(tmp_path: Path) -> None:
+    film = Roundabout(1)
+    film.size = (20000, 100)
+    with pytest.raises(
+        RunError, match="larger than 16384 px a side, and 20000 × 100 were asked for"
+    ):
+        save(film, tmp_path / "film.mp4")
+    assert names_in(tmp_path) == []
 
 
 def test_missing_encoder_is_one_sentence(
