@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from animator.geometry import Pose
-from animator.parts._contract import Floats, Part, Rides, Slides, Spans, Still, Turns
+from animator.parts._contract import Floats, Part, Slides, Spans, Still, Turns
 from animator.problems import Problem, SceneError
 from animator.world.fitting import Course, misfits, moment, outfit, steps_of
 from animator.world.linkage import Beside, Block, End, Exhausted, Linkage, Tangle, wrap
@@ -18,16 +19,13 @@ from animator.world.linkage import Beside, Block, End, Exhausted, Linkage, Tangl
 if TYPE_CHECKING:
     from animator.scene.model import Scene
 
-COARSE = math.radians(
-    10
-)  # step of the turns tried for advice; what they find is tried again at the fine step
+COARSE = math.radians(10)  # between positions tried for advice; the answer is tried finely
 HALVINGS = 10
 EFFORT = 250  # large blocks closed for the sake of advice; about a third of a second
+LENGTHENED = (1.15, 1.3, 1.5, 1.75, 2.0, 2.5, 3.0)  # of an arm that no rod alone can serve
 WIDEN = 1.4  # each further try of a dimension goes so much farther from the written one
-COST: Mapping[str, float] = {
-    "length": 1.0,
-    "arms": 1.5,
-}  # a rod is the cheapest part to cut again, then an arm
+# A rod is the cheapest part to cut again, then an arm.
+COST: Mapping[str, float] = {"length": 1.0, "arms": 1.5}
 
 
 def assemble(scene: Scene) -> Scene:
@@ -63,11 +61,6 @@ def assemble(scene: Scene) -> Scene:
         failed = linkage.start()
         if failed is not None:
             raise SceneError([_complain(scene, linkage, *failed, None)])
-        starts = {
-            name: linkage.pose(name)
-            for name, held in linkage.held.items()
-            if not isinstance(held, Spans)
-        }
         notes = list(_notes(scene, linkage))
         around = linkage.go_round(course.visit) if linkage.driven else None
         if around is not None:
@@ -81,23 +74,14 @@ def assemble(scene: Scene) -> Scene:
     problems += misfits(scene, linkage, course)
     if problems:
         raise SceneError(problems)
-    parts, more = outfit(scene, linkage.parts, linkage, course)
-    for name in linkage.fitted:
-        if getattr(parts[name], "length", None) == "fitted":
-            parts[name] = parts[name].with_dimension("length", linkage.fitted[name])
-    _stand_on(parts, starts, linkage)
-    _rest(parts, starts, course)
-    return scene.assembled(parts, starts, tuple(notes) + more)
-
-
-def _stand_on(parts: Mapping[str, Part], starts: dict[str, Pose], linkage: Linkage) -> None:
-    """Stand riders where their points lie now that every length is known."""
-    for name, part in parts.items():
-        held = linkage.held[name]
-        if isinstance(held, Rides) and held.on.part in starts:
-            points = parts[held.on.part].points()
-            x, y = points[held.on.point] if held.on.point else next(iter(points.values()))
-            starts[name] = starts[held.on.part].compose(Pose(x + held.offset[0], y + held.offset[1], held.angle))
+    more = outfit(scene, linkage, course)
+    starts = {
+        name: linkage.pose(name)
+        for name, held in linkage.held.items()
+        if not isinstance(held, Spans)
+    }
+    _rest(linkage.parts, starts, course)
+    return scene.assembled(linkage.parts, starts, tuple(notes) + more)
 
 
 def _rest(parts: Mapping[str, Part], starts: dict[str, Pose], course: Course) -> None:
@@ -312,9 +296,7 @@ def _complain(
         f"'{name}.{path}: {value:g}' (now {was:g})" for _, name, path, was, value in mends[:3]
     )
     if not written:
-        written = "other places for its pivots"
-        if not block.unknowns:
-            written += ", or one of its ends on a lever or a slider"
+        written = _pair(scene, block) or "other places for its pivots"
     return Problem(
         scene.place_of(*where),
         f"'{rod}' can't close {when}: {max(open_by, 0.01):.2f} mm stay open",
@@ -358,6 +340,34 @@ def _mends(scene: Scene, block: Block) -> Iterator[tuple[float, str, str, float,
                         now,
                         value,
                     )
+
+
+def _pair(scene: Scene, block: Block) -> str:
+    """Two dimensions that together let a piece go round when none does alone: an arm made longer step by step, and its rod cut to it."""
+    linkage, effort = Linkage(scene.parts), [EFFORT]
+    for rod in block.rods:
+        length = linkage.length(rod)
+        for end in linkage.rods[rod]:
+            path = f"arms.{end.point}"
+            if (
+                length is None
+                or end.part not in block.unknowns
+                or path not in linkage.parts[end.part].dimensions()
+            ):
+                continue
+            now = linkage.parts[end.part].dimensions()[path]
+            for times in LENGTHENED:
+                value = math.ceil(now * times)
+                parts = {
+                    **scene.parts,
+                    end.part: scene.parts[end.part].with_dimension(path, value),
+                }
+                cut = _nearest_closing(
+                    replace(scene, parts=parts), rod, "length", length, effort
+                )
+                if cut is not None:
+                    return f"'{end.part}.{path}: {value:g}' (now {now:g}) and '{rod}.length: {cut:g}' (now {length:g})"
+    return ""
 
 
 def _nearest_closing(

@@ -216,7 +216,7 @@ def _uncuttable(scene: Scene, linkage: Linkage, follower: str, cam: str) -> Iter
         base = outlines.smallest_base(lift, tip, stance)
         mends = [] if base is None else [f"'{cam}.base radius: {plain(half_up(base))}'"]
         if tip.half_width is None:
-            what = f"the outline of '{cam}' bends to a radius of {plain(radius)} mm at {math.degrees(angle):.0f} degrees of its turn, where the roller's path needs {plain(tip.radius)}"
+            what = f"the roller's way round '{cam}' bends to a radius of {plain(radius)} mm at {math.degrees(angle):.0f} degrees, more sharply than the roller itself ({plain(tip.radius)} mm)"
             if radius > 1:
                 mends.append(
                     f"'{follower}.tip.roller diameter: {plain(math.floor(radius * 4) / 2)}'"
@@ -274,13 +274,17 @@ def _looped(scene: Scene, linkage: Linkage, name: str, part: Any) -> Iterator[Pr
     radii = wheel_radii(linkage.parts, part)
     a, b = (linkage.pose(wheel) for wheel in (first, second))
     apart = math.hypot(b.x - a.x, b.y - a.y)
+    pitch = getattr(part, "pitch", None)
     if apart <= sum(radii):
+        wanted = half_up(sum(radii) + 2)
+        if pitch is not None:
+            links = chain_links(linkage.parts, part, wanted)[0]
+            wanted = math.floor(chain_distance(linkage.parts, part, links) * 10 + 1e-6) / 10
         yield _spaced(
-            scene, linkage, second, a[:2], half_up(sum(radii) + 2),
+            scene, linkage, second, a[:2], wanted,
             f"'{first}' and '{second}' overlap: they stand {plain(apart)} mm apart and reach {plain(radii[0])} and {plain(radii[1])} mm",
         )  # fmt: skip
         return
-    pitch = getattr(part, "pitch", None)
     if pitch is None:
         return
     links, slack = chain_links(linkage.parts, part, apart)
@@ -374,25 +378,29 @@ def chain_links(parts: Mapping[str, Any], chain: Any, apart: float) -> tuple[int
 
 
 # ---------------------------------------------------------------- what assembly fills in
-def outfit(
-    scene: Scene, parts: Mapping[str, Part], linkage: Linkage, course: Course
-) -> tuple[dict[str, Part], tuple[str, ...]]:
-    """Fill in what only the assembled piece can say: how tall a spindle is, how slack a chain hangs; with a sentence each."""
-    found, notes = dict(parts), []
-    for name, part in parts.items():
+def outfit(scene: Scene, linkage: Linkage, course: Course) -> tuple[str, ...]:
+    """Fill in what only the assembled piece can say: cut lengths, how tall a spindle is, how slack a chain hangs; with a sentence each."""
+    notes = []
+    for name, length in linkage.fitted.items():
+        if getattr(linkage.parts[name], "length", None) == "fitted":
+            linkage.alter(name, linkage.parts[name].with_dimension("length", length))
+    for name, part in list(linkage.parts.items()):
         held = linkage.held[name]
         if isinstance(held, Slides) and hasattr(part, "top_height"):
-            guide, low = part.guide, course.low[name][0] + (getattr(part, "rests", None) or 0.0)  # type: ignore[attr-defined]
-            height = max(guide.length / 2 - low, thickness(part)) + ABOVE_GUIDE
-            found[name] = part.model_copy(update={"top_height": height, "seat_height": low})
+            guide, rests = part.guide, getattr(part, "rests", None) or 0.0  # type: ignore[attr-defined]
+            height = (
+                max(guide.length / 2 - course.low[name][0] - rests, thickness(part))
+                + ABOVE_GUIDE
+            )
+            linkage.alter(name, part.model_copy(update={"top_height": height}))
             notes.append(
                 f"the spindle of {name} is {height:.1f} mm tall, so that its top clears the guide by {ABOVE_GUIDE:g} mm"
             )
-        if getattr(part, "pitch", None) is not None and getattr(part, "around", None):
+        elif getattr(part, "pitch", None) is not None and getattr(part, "around", None):
             a, b = (linkage.pose(ref.part) for ref in part.around)  # type: ignore[attr-defined]
-            links, slack = chain_links(parts, part, math.hypot(b.x - a.x, b.y - a.y))
-            found[name] = part.model_copy(update={"slack": max(slack, 0.0)})
+            links, slack = chain_links(linkage.parts, part, math.hypot(b.x - a.x, b.y - a.y))
+            linkage.alter(name, part.model_copy(update={"slack": max(slack, 0.0)}))
             notes.append(
                 f"{name} has {links} links and hangs {max(slack, 0.0):.2f} mm too long"
             )
-    return found, tuple(notes)
+    return tuple(notes)

@@ -208,9 +208,15 @@ class Linkage:
             return self.joints[part]
         if part not in self.parts:
             return 0.0, 0.0
+        return self.pose(part).place(self.local(part, point))
+
+    def local(self, part: str, point: str) -> Point:
+        """Give a named point in its part's own frame; a rod that is still to be cut is as long as its pins stand apart."""
         points = self.points[part]
-        local = points[point] if point else next(iter(points.values()))
-        return self.pose(part).place(local)
+        if part in self.rods and self.length(part) is None and point not in ("", "near"):
+            near, tip = (self.point(end.part, end.point) for end in self.rods[part])
+            points = self.parts[part].with_dimension("length", distance(near, tip)).points()
+        return points[point] if point else next(iter(points.values()))
 
     def pose(self, name: str) -> Pose:
         """Pose of a part's own frame."""
@@ -234,10 +240,9 @@ class Linkage:
                 return Pose(held.offset[0], held.offset[1], held.angle)
             if on.part in self.joints:
                 return Pose(*self.joints[on.part], held.angle)
-            points = self.points[on.part]
-            x, y = points[on.point] if on.point else next(iter(points.values()))
+            x, y = self.local(on.part, on.point)
             return self.pose(on.part).compose(
-                Pose(x + held.offset[0], y + held.offset[1], self._riding(held))
+                Pose(x + held.offset[0], y + held.offset[1], held.angle)
             )
         if isinstance(held, Turns):
             return Pose(*self.place(name), self.angle(name))
@@ -259,11 +264,6 @@ class Linkage:
         if isinstance(held, Still):
             return Pose(*self.place(name), 0.0)
         return Pose()
-
-    def _riding(self, held: Rides) -> float:
-        """Angle of a rider in its host's frame: what rides on a sliding part stands as drawn, though that part's frame lies along its slide."""
-        host = self.held[held.on.part]
-        return held.angle - (host.direction if isinstance(host, Slides) else 0.0)
 
     def _lifted(self, name: str, foot: Point, held: Slides) -> Pose:
         assert held.follows is not None
@@ -366,9 +366,7 @@ class Linkage:
         while isinstance(held := self.held[name], Rides) and held.on.part in self.parts:
             outer = self.points[held.on.part]
             x, y = outer[held.on.point] if held.on.point else next(iter(outer.values()))
-            inner = Pose(x + held.offset[0], y + held.offset[1], self._riding(held)).compose(
-                inner
-            )
+            inner = Pose(x + held.offset[0], y + held.offset[1], held.angle).compose(inner)
             name = held.on.part
         return name, (inner.x, inner.y)
 
@@ -704,7 +702,7 @@ class Linkage:
             1.0 if loose or isinstance(self.held[name], Slides) else 0.03
             for name, loose in zip(owner, is_loose, strict=True)
         ]
-        damping, best = 1e-6, math.inf
+        damping, best = 1e-3, math.inf
         for step in range(60):
             square = sum(gap * gap for gap in open_now)
             if max(map(abs, open_now)) < CLOSED / 100 or (step % 6 == 5 and square > best / 2):
@@ -717,7 +715,7 @@ class Linkage:
                     [value + (1e-5 * size if k == i else 0.0) for k, value in enumerate(here)]
                 )
                 slopes.append([(b - a) / 1e-5 for a, b in zip(open_now, moved, strict=True)])
-            for _ in range(8):
+            for _ in range(14):
                 move = solve_damped(slopes, open_now, damping)
                 there = [
                     value - size * part
@@ -725,9 +723,9 @@ class Linkage:
                 ]
                 open_there = gaps(there)
                 if sum(gap * gap for gap in open_there) < square:
-                    here, open_now, damping = there, open_there, max(damping / 10, 1e-9)
+                    here, open_now, damping = there, open_there, max(damping / 10, 1e-10)
                     break
-                damping = max(damping * 10, 1e-6)
+                damping = max(damping * 10, 1e-4)
             else:
                 break
         self._write(block, here)
@@ -771,15 +769,14 @@ class Linkage:
         lengths = [value for value in found if value > 0]
         if open_by or not lengths:
             return open_by or -max(found) or 1.0
-        self.set_dimension(crank, "radius", min(lengths))
+        self.alter(crank, self.parts[crank].with_dimension("radius", min(lengths)))
         self.fitted[crank] = min(lengths)
         return 0.0
 
-    def set_dimension(self, name: str, path: str, value: float) -> None:
-        """Give a part another dimension."""
-        self.parts[name] = self.parts[name].with_dimension(path, value)
-        self.points[name] = self.parts[name].points()
-        self.held[name] = self.parts[name].held()
+    def alter(self, name: str, part: Part) -> None:
+        """Put a part in the place of one of the same name and hold."""
+        self.parts[name] = part
+        self.points[name] = part.points()
         self._cache = {}
 
     def positions(self, step: float = math.radians(5)) -> Iterator[float]:
@@ -870,7 +867,7 @@ def solve_damped(
         row = [
             sum(a * b for a, b in zip(slopes[i], slopes[k], strict=True)) for k in range(count)
         ]
-        row[i] += damping * (row[i] + 1e-6)
+        row[i] += damping
         rows.append([*row, sum(a * b for a, b in zip(slopes[i], gaps, strict=True))])
     for i in range(count):
         best = max(range(i, count), key=lambda r: abs(rows[r][i]))

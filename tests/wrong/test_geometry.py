@@ -1,0 +1,33 @@
+"""Pieces that can't be put together, and what is said of them, word for word."""
+
+from pathlib import Path
+
+import pytest
+
+from animator.problems import SceneError
+from animator.scene import read_all
+from animator.world.assembling import assemble
+
+SCENES = sorted((Path(__file__).parent / "geometry").glob("*.yaml"))
+
+
+def report(path):
+    (scene,) = read_all(path).values()
+    with pytest.raises(SceneError) as caught:
+        assemble(scene)
+    return caught.value
+
+
+@pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
+def test_report_is_the_one_kept(path):
+    assert f"{report(path)}\n" == path.with_suffix(".txt").read_text()
+
+
+@pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
+def test_every_problem_has_a_place_inside_the_file(path):
+    lines = path.read_text().splitlines()
+    for problem in report(path).problems:
+        assert lines[problem.place.line - 1] == problem.place.source
+        assert 1 <= problem.place.column <= len(problem.place.source)
+        assert problem.what
+        assert problem.write
