@@ -273,7 +273,7 @@ def _complain(
             rod
             for rod in block.rods
             if linkage.length(rod) is not None
-            and getattr(linkage.parts[rod], "length", None) != "fitted"
+            and getattr(scene.parts[rod], "length", None) != "fitted"
         ),
         block.rods[0],
     )

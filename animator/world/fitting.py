@@ -379,11 +379,8 @@ def chain_links(parts: Mapping[str, Any], chain: Any, apart: float) -> tuple[int
 
 # ---------------------------------------------------------------- what assembly fills in
 def outfit(scene: Scene, linkage: Linkage, course: Course) -> tuple[str, ...]:
-    """Fill in what only the assembled piece can say: cut lengths, how tall a spindle is, how slack a chain hangs; with a sentence each."""
+    """Fill in what only the assembled piece can say: how tall a spindle is, how slack a chain hangs; with a sentence each."""
     notes = []
-    for name, length in linkage.fitted.items():
-        if getattr(linkage.parts[name], "length", None) == "fitted":
-            linkage.alter(name, linkage.parts[name].with_dimension("length", length))
     for name, part in list(linkage.parts.items()):
         held = linkage.held[name]
         if isinstance(held, Slides) and hasattr(part, "top_height"):

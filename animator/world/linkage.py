@@ -751,9 +751,11 @@ class Linkage:
                     return Block((rod,), (crank,)), open_by
         for rod, (near, tip) in self.rods.items():
             if self.length(rod) is None:
-                self.fitted[rod] = distance(
+                cut = distance(
                     self.point(near.part, near.point), self.point(tip.part, tip.point)
                 )
+                self.fitted[rod] = cut
+                self.alter(rod, self.parts[rod].with_dimension("length", cut))
         self.stand()
         return None
 
