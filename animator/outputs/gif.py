@@ -11,7 +11,7 @@ import io
 import itertools
 import struct
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
@@ -92,57 +92,60 @@ class Change:
     cells: Cells
 
 
-@dataclass
+class Eye:
+    """Sees what is different from the picture before."""
+
+    def __init__(self) -> None:
+        self.last: NDArray[np.uint32] | None = None
+
+    def look(self, pixels: Pixels) -> Change:
+        """Give the difference; the whole picture the first time, one pixel where nothing moved."""
+        now = np.ascontiguousarray(pixels).view("<u4")[..., 0]
+        if self.last is None:
+            self.last = now.copy()
+            return Change(np.s_[0 : now.shape[0], 0 : now.shape[1]], cells_of(now))
+        box = box_of(now != self.last)
+        self.last[box] = now[box]
+        return Change(box, cells_of(now[box]))
+
+
 class Reel:
     """The film as changes from picture to picture, and how often each colour is seen.
 
-    ``histogram`` : (CELL_COUNT,) pixels over all pictures. ``sums`` : (CELL_COUNT, 4) red, green, blue and number of the pixels looked at closely.
+    ``changes`` as far as there is room for them. ``histogram`` : (CELL_COUNT,) pixels over all pictures. ``sums`` : (CELL_COUNT, 4) red, green, blue and
+    number of the pixels looked at closely.
     """
 
-    changes: list[Change] = field(default_factory=list)
-    histogram: NDArray[np.int64] = field(default_factory=lambda: np.zeros(CELL_COUNT, np.int64))
-    sums: NDArray[np.float64] = field(default_factory=lambda: np.zeros((CELL_COUNT, 4)))
-    is_full: bool = False
-    _now: NDArray[np.int64] = field(default_factory=lambda: np.zeros(CELL_COUNT, np.int64))
-    _last: Cells | None = None
-    _bytes: int = 0
+    def __init__(self) -> None:
+        self.changes: list[Change] = []
+        self.histogram = np.zeros(CELL_COUNT, np.int64)
+        self.sums = np.zeros((CELL_COUNT, 4))
+        self._eye = Eye()
+        self._cells: Cells = np.zeros((0, 0), np.int32)
+        self._counts = np.zeros(CELL_COUNT, np.int64)
+        self._room = KEPT_BYTES
 
     def add(self, pixels: Pixels) -> None:
         """Take up one picture."""
-        cells = cells_of(pixels)
-        change = difference(self._last, cells)
-        new = change.cells.ravel()
-        if self._last is None:
-            self._now = np.bincount(new, minlength=CELL_COUNT)
-            self._look_closely(pixels, new)
+        change = self._eye.look(pixels)
+        if not self._cells.size:
+            self._cells = change.cells.copy()
+            self._look_closely(pixels)
         else:
-            old = self._last[change.box].ravel()
-            self._now = (
-                self._now
-                + np.bincount(new, minlength=CELL_COUNT)
-                - np.bincount(old, minlength=CELL_COUNT)
-            )
-        self.histogram += self._now
-        self._last = cells
-        self._bytes += change.cells.nbytes
-        self.is_full = self.is_full or self._bytes > KEPT_BYTES
-        if not self.is_full:
+            self._counts -= np.bincount(self._cells[change.box].ravel(), minlength=CELL_COUNT)
+            self._cells[change.box] = change.cells
+        self._counts += np.bincount(change.cells.ravel(), minlength=CELL_COUNT)
+        self.histogram += self._counts
+        self._room -= change.cells.nbytes
+        if self._room >= 0:
             self.changes.append(change)
 
-    def _look_closely(self, pixels: Pixels, cells: Cells) -> None:
+    def _look_closely(self, pixels: Pixels) -> None:
         """Learn the true colours inside the cells, so that flat paper comes out as it is and not as the middle of its cell."""
+        cells = self._cells.ravel()
         for channel in range(3):
-            values = pixels[..., channel].ravel().astype(np.float64)
-            self.sums[:, channel] += np.bincount(cells, values, CELL_COUNT)
-        self.sums[:, 3] += np.bincount(cells, minlength=CELL_COUNT)
-
-
-def difference(before: Cells | None, now: Cells) -> Change:
-    """Find the box in which two pictures differ; the whole picture if there is none before, one pixel if they are alike."""
-    if before is None:
-        return Change(np.s_[0 : now.shape[0], 0 : now.shape[1]], now)
-    box = box_of(before != now)
-    return Change(box, now[box].copy())
+            self.sums[:, channel] = np.bincount(cells, pixels[..., channel].ravel(), CELL_COUNT)
+        self.sums[:, 3] = np.bincount(cells, minlength=CELL_COUNT)
 
 
 def box_of(differs: NDArray[np.bool_]) -> Box:
@@ -164,12 +167,14 @@ def _again(frames: Frames, reel: Reel, count: int) -> Iterator[Change]:
     kept = len(reel.changes)
     yield from reel.changes
     if kept < count:
-        last: Cells | None = None
-        for pixels in _seen(frames, range(max(kept - 1, 0), count)):
-            cells = cells_of(pixels)
-            if last is not None or kept == 0:
-                yield difference(last, cells)
-            last = cells
+        eye = Eye()
+        known = max(
+            kept - 1, 0
+        )  # the last one kept is looked at again, to tell the next from it
+        for index, pixels in enumerate(_seen(frames, range(known, count)), known):
+            change = eye.look(pixels)
+            if index >= kept:
+                yield change
 
 
 # ---------------------------------------------------------------- pass two: write what moved
@@ -179,7 +184,7 @@ class Writer:
     def __init__(self, file: BinaryIO, size: tuple[int, int], palette: Palette) -> None:
         self.file, self.palette = file, palette
         width, height = size
-        self.cells: Cells = np.full((height, width), -1, np.int32)
+        self.is_blank = True
         self.wanted: Indices = np.zeros((height, width), np.uint8)
         self.shown: Indices = np.zeros((height, width), np.uint8)
         # round the pixels that were left off while they moved and must be set right when they rest
@@ -193,9 +198,7 @@ class Writer:
             + struct.pack("<HHBBB", width, height, 0xF0 | (bits - 1), 0, 0)
             + table.tobytes()
         )
-        file.write(
-            b"\x21\xff\x0bNETSCAPE2.0\x03\x01" + struct.pack("<H", 0) + b"\0"
-        )  # loops for ever
+        file.write(b"\x21\xff\x0bNETSCAPE2.0\x03\x01\x00\x00\x00")  # loops for ever
 
     def add(self, change: Change, delay_cs: int) -> None:
         """Write one picture as its difference from what is on the screen.
@@ -207,9 +210,9 @@ class Writer:
         delay_cs
             How long it stands. [1/100 s]
         """
-        if self.cells[0, 0] < 0:
+        if self.is_blank:
+            self.is_blank = False
             self.wanted[:] = self.shown[:] = self.palette.index_by_cell[change.cells]
-            self.cells[:] = change.cells
             self._write((0, 0), self.shown, delay_cs, is_partial=False)
             return
         # Pixels at rest that are still a little off may lie outside the box, from the picture before.
@@ -232,7 +235,7 @@ class Writer:
     ) -> None:
         flags = (
             0x05 if is_partial else 0x04
-        )  # leave the picture standing; transparent index used
+        )  # leave it standing (4), one index is transparent (1)
         transparent = self.transparent if is_partial else 0
         self.file.write(
             b"\x21\xf9\x04" + struct.pack("<BHB", flags, delay_cs, transparent) + b"\0"

@@ -7,14 +7,9 @@ largest, and the colours settled by a few rounds of nearest means.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-
-if TYPE_CHECKING:
-    from animator.outputs._contract import Pixels
-
 
 CELL_COUNT = 1 << 18
 SIZES = (
@@ -44,11 +39,10 @@ class Palette:
     distances: NDArray[np.uint8]
 
 
-def cells_of(pixels: Pixels) -> NDArray[np.int32]:
-    """Give the cell of each pixel, (height, width)."""
-    coarse = pixels[..., :3].astype(np.int32) >> 2
-    cells: NDArray[np.int32] = (coarse[..., 0] << 12) | (coarse[..., 1] << 6) | coarse[..., 2]
-    return cells
+def cells_of(pixels: NDArray[np.uint32]) -> NDArray[np.int32]:
+    """Give the cell of each pixel; pixels are four bytes in one number, red lowest."""
+    red, green, blue = (pixels & 0xFC) << 10, (pixels & 0xFC00) >> 4, (pixels >> 18) & 0x3F
+    return (red | green | blue).astype(np.int32)
 
 
 def choose_palette(histogram: NDArray[np.int64], sums: Floats) -> Palette:

@@ -274,7 +274,7 @@ def test_still_film_costs_almost_nothing(tmp_path: Path) -> None:
 def test_few_colours_make_a_small_palette() -> None:
     histogram, sums = np.zeros(palette.CELL_COUNT, np.int64), np.zeros((palette.CELL_COUNT, 4))
     colours = np.array([[[*PAPER, 255], [10, 20, 30, 255], [200, 30, 40, 255]]], np.uint8)
-    histogram[palette.cells_of(colours).ravel()] = (100_000, 3000, 5)
+    histogram[palette.cells_of(colours.view(np.uint32)).ravel()] = (100_000, 3000, 5)
     chosen = palette.choose_palette(histogram, sums)
     assert len(chosen.colours) == 3
     for colour in colours[0, :, :3]:
@@ -286,7 +286,9 @@ def test_small_red_knob_keeps_its_red_beside_much_paper() -> None:
     picture = np.full((400, 400, 4), 255, np.uint8)
     picture[..., :3] = generator.normal(PAPER, 9, (400, 400, 3)).clip(0, 255)
     picture[:6, :6, :3] = (196, 62, 48)
-    histogram = np.bincount(palette.cells_of(picture).ravel(), minlength=palette.CELL_COUNT)
+    histogram = np.bincount(
+        palette.cells_of(picture.view(np.uint32)).ravel(), minlength=palette.CELL_COUNT
+    )
     chosen = palette.choose_palette(histogram, np.zeros((palette.CELL_COUNT, 4)))
     assert np.abs(chosen.colours.astype(int) - (196, 62, 48)).max(1).min() <= 3
 
