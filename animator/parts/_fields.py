@@ -841,7 +841,10 @@ class Words(BaseModel):
         cls, core: CoreSchema, handler: GetJsonSchemaHandler
     ) -> JsonSchemaValue:
         schema = handler(core)
-        return {"anyOf": [{"type": "string"}, schema]} if cls.short else schema
+        if cls.short not in cls.model_fields:
+            return schema
+        plain = handler.resolve_ref_schema(schema)["properties"][spelt(cls.short)]
+        return {"if": {"type": "string"}, "then": plain, "else": schema}
 
 
 def _mirror(value: Any, hint: Any, marks: Iterable[Any] = ()) -> Any:

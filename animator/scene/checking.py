@@ -460,10 +460,8 @@ class _Check:
     def _check_views(self, parts: Mapping[str, Part]) -> None:
         """Refuse what is used across views; an upright slide and what rides on it look the same in front and side."""
         views = {name: view_of(name, parts) for name in parts}
-        for look in (
-            _stands_on,
-            references,
-        ):  # what a part stands on first: what is pinned to it then follows by itself
+        # what a part stands on first: what is pinned to it then follows by itself
+        for look in (_stands_on, references):
             for name, part in parts.items():
                 for ref in () if part.crosses_views else look(part):
                     self._check_view(name, ref, parts, views)
@@ -578,8 +576,8 @@ def _stands_on(part: Part) -> Iterable[Ref]:
         yield from references(held.at)
 
 
-def view_of(name: str, parts: Mapping[str, Part]) -> str:
-    """Tell the view a part is drawn in: its own, else that of what it stands on or follows, else the front."""
+def view_of(name: str, parts: Mapping[str, Part], seen: frozenset[str] = frozenset()) -> str:
+    """Tell the view a part is drawn in: its own, else that of what it stands on, follows or is pinned to, else the front."""
     part = parts[name]
     if part.view is not None:
         return part.view
@@ -587,10 +585,11 @@ def view_of(name: str, parts: Mapping[str, Part]) -> str:
     stands = (
         [held.follows]
         if isinstance(held, Slides) and held.follows
-        else [ref for ref in _stands_on(part) if ref.part in parts]
-        or [ref for ref in references(part) if ref.part in parts]
+        else list(_stands_on(part)) or [ref for ref in references(part) if ref != part.behind]
     )
-    return view_of(stands[0].part, parts) if stands else "front"
+    seen = seen | {name}  # two rods may be pinned to each other
+    near = next((ref.part for ref in stands if ref.part in parts and ref.part not in seen), None)
+    return "front" if near is None else view_of(near, parts, seen)
 
 
 def _is_upright(name: str, parts: Mapping[str, Part]) -> bool:
