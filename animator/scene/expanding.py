@@ -541,7 +541,9 @@ class Expansion:
             )
             for each in mirrors
         )
-        self.flat[name] = Written(name, where, without_none(tree), turned)
+        tree = copied(without_none(tree))
+        tree.place = where
+        self.flat[name] = Written(name, where, tree, turned)
         steps = name.split(".")
         for depth in range(1, len(steps)):
             self.groups.setdefault(".".join(steps[:depth]), []).append(name)
