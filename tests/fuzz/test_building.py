@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 
 import pytest
@@ -30,6 +31,16 @@ class Tally:
         self.built += 1
         self.kinds.update({part["kind"] for part in yaml.safe_load(text)["parts"].values()})
 
+    def refuse(self, error: SceneError, text: str) -> None:
+        """Insist that every problem points into the text."""
+        lines = text.splitlines()
+        assert error.problems
+        for problem in error.problems:
+            assert problem.what
+            assert lines[problem.place.line - 1] == problem.place.source, text
+            assert 1 <= problem.place.column <= len(problem.place.source) + 1, text
+            self.refusals[re.sub(r"'[^']*'|[-\d.]+", "#", problem.what)] += 1
+
     def check(self) -> None:
         """At least half of the scenes can be built, and every kind comes up in them."""
         share = self.built / self.tried
@@ -44,18 +55,10 @@ class Tally:
 def put_together(text: str, tally: Tally):
     """Assemble a scene, or check that its refusal points into the text; None then."""
     tally.tried += 1
-    lines = text.splitlines()
     try:
         return assemble(read("fuzz.yaml", text=text))
     except SceneError as error:
-        assert error.problems
-        for problem in error.problems:
-            assert problem.what
-            assert lines[problem.place.line - 1] == problem.place.source, text
-            assert 1 <= problem.place.column <= len(problem.place.source) + 1, text
-            tally.refusals[
-                problem.what.partition("'")[0] + problem.what.rpartition("'")[2][:30]
-            ] += 1
+        tally.refuse(error, text)
         return None
 
 
@@ -105,10 +108,10 @@ def test_any_scene_that_goes_together_runs_a_second() -> None:
             return
         try:
             motion = run(scene, seconds=1.0)
-        except SceneError as error:
-            assert all(
-                problem.place.source in text.splitlines() for problem in error.problems
-            ), text
+        except (
+            SceneError
+        ) as error:  # what shows only when it is built: neighbours of very unequal mass
+            tally.refuse(error, text)
             return
         tally.count(text)
         assert np.isfinite(motion.poses).all(), text
