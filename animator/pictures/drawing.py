@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -197,9 +197,9 @@ class Pen:
         return otherwise or self.scene.frame.stuff, UNSAID_SIZE
 
     # ------------------------------------------------------------ keeping
-    def _keep(self, sort: str, piece: Piece, at: Pose | None = None, spin: str | None = None, turn: float = 0.0) -> None:
+    def _keep(self, sort: str, piece: Piece, at: Pose | None = None, spin: str | None = None) -> None:
         drawing, name, is_plain = self._drawing, self.part.name, self._drawing.stuffs.is_plain
-        fixed, upright = None, place(0, 0, -math.degrees(turn))
+        fixed = None
         if self._is_fixed:
             pose = at or Pose()
             fixed = place(pose.x * drawing.k, -pose.y * drawing.k, -math.degrees(pose.angle))
@@ -208,8 +208,6 @@ class Pen:
             if fixed is not None:
                 return fixed
             m = moment.matrix(name)
-            if turn:
-                m = skia.Matrix.Concat(m, upright)
             if spin is not None:
                 wide = skia.Matrix()
                 wide.setScale(squeezed(moment.value(spin)), 1)
@@ -394,7 +392,6 @@ class Pen:
         """
         k, stuffs, size = self._drawing.k, self._drawing.stuffs, self._drawing.size
         c, s = math.cos(art.turned), math.sin(art.turned)
-        upright = self._righted()
 
         def at(point: Point) -> Point:
             x, y = point[0] - art.hung_by[0], point[1] - art.hung_by[1]
@@ -417,16 +414,7 @@ class Pen:
             shade = engraving(path, hue) if min(bounds.width(), bounds.height()) > 22 else []
             ply = min(thickness * 0.7, 3.2) * size
             piece = Piece(path, stuffs.paint(hue, lean), 1.4 if bounds.height() > 40 else 1.2, 6 * size, max(ply, 1.6), details=[*shade, *details])
-            self._keep("figure", piece, spin=spin, turn=upright)
-
-    def _righted(self) -> float:
-        """Angle by which a figure must be turned to stand as drawn, where its frame is that of a sliding part, whose x axis is its way. [rad]"""
-        held = self.part.held()
-        host = self.scene.parts.get(held.on.part) if isinstance(held, Rides) else None
-        way = host.held() if host is not None else None
-        if isinstance(way, Slides) and abs(math.remainder(self.start().angle - way.direction, math.tau)) < 1e-6:
-            return -way.direction
-        return 0.0
+            self._keep("figure", piece, spin=spin)
 
     # ------------------------------------------------------------ held things
     def bush(self, guide: Guide, direction: float, bore: float, offset: float = 0.0) -> None:
@@ -700,11 +688,20 @@ class Pen:
 
         self._add("level disc", False, draw, reach, lambda c, moment: piece.shadow(c, place(*at(moment)), stuffs.is_plain))
 
-    def guide_foot(self, guide: Guide, direction: float, offset: float = 0.0) -> Point:
-        """Where the stem comes out of its guide on the side it comes from. [mm in the plane]"""
+    def spring_seat(self, guide: Guide, direction: float, offset: float = 0.0) -> Point:
+        """Where a spring round a guide pushes off: just under what carries the guide. [mm in the plane]"""
         x, y = self.spot(guide.at)
         c, s = math.cos(direction), math.sin(direction)
-        return x + s * offset - c * guide.length / 2, y - c * offset - s * guide.length / 2
+        along = guide.length / 2 - min(15.0, 0.62 * guide.length)
+        return x + s * offset + c * along, y - c * offset + s * along
+
+    def clearance(self, guide: Guide, direction: float, offset: float = 0.0) -> float:
+        """Least way ever left between the part's origin and the near end of its guide. [mm]"""
+        x, y = self.spot(guide.at)
+        c, s = math.cos(direction), math.sin(direction)
+        frame = self.motion.frame(self.part.name)
+        along = (x + s * offset - frame[:, 0]) * c + (y - c * offset - frame[:, 1]) * s
+        return float(along.min()) - guide.length / 2
 
     def yoke(self, length: float, roller: float, stem: float) -> None:
         """Draw the brass fork that holds a roller at the part's origin, its stem along x."""
@@ -841,7 +838,7 @@ def engraving(path: Path, hue: str) -> list[Detail]:
 def squeezed(angle: float) -> float:
     """How wide a flat figure looks that has turned about its upright; never thinner than its own edge."""
     turn = math.cos(angle)
-    return math.copysign(max(0.16, abs(turn)), turn)
+    return math.copysign(max(0.26, abs(turn)), turn)
 
 
 # ---------------------------------------------------------------- the whole drawing
@@ -876,11 +873,13 @@ class Drawing:
         Parts not drawn.
     is_from_above
         Draw the parts that can show themselves from above so.
+    size
+        How large thicknesses and shadows are; default: as the scale is to the natural one.
     """
 
-    def __init__(self, motion: Motion, stuffs: Stuffs, per_mm: float = NATURAL, leave_out: Iterable[str] = (), is_from_above: bool = False) -> None:
+    def __init__(self, motion: Motion, stuffs: Stuffs, per_mm: float = NATURAL, leave_out: Iterable[str] = (), is_from_above: bool = False, size: float | None = None) -> None:
         self.motion, self.scene, self.stuffs, self.k = motion, motion.scene, stuffs, per_mm
-        self.size = per_mm / NATURAL
+        self.size = per_mm / NATURAL if size is None else size
         self.is_from_above = is_from_above
         self.indices = np.arange(len(motion.times), dtype=float)
         self.guides: list[tuple[float, float, float, float]] = []
@@ -956,7 +955,10 @@ class Drawing:
         low, high = self.sweep(self.marks)
         upright = [y + length / 2 for _, y, direction, length in self.guides if math.sin(direction) > 0.7]
         is_lying = frame.is_lying or all((part.view == "top") for part in self.scene.parts.values() if part.view) and any(part.view for part in self.scene.parts.values())
-        level = max(upright, default=0.0) + 2.0
+        # the lid hides a guide's upper end but not the guide, and no foot sinks into it
+        feet = [self.sweep([mark])[0][1] for mark in self.marks if mark.sort == "figure" and not mark.is_still]
+        highest = max(upright, default=0.0)
+        level = max(highest + 2.0, min(highest + frame.thickness + 3.0, min(feet, default=1e9) - 0.5))
         acting = [name for name, part in self.scene.parts.items() if part.artwork is not None]
         if is_lying:
             kind = "board"
@@ -973,30 +975,6 @@ class Drawing:
             if mark.shadow is not None:
                 mark.shadow(c, moment)
             mark.draw(c, moment)
-
-
-@dataclass
-class Step:
-    """One step of a stack: something drawn, and whether it never changes."""
-
-    draw: Callable[[Canvas, Moment], None]
-    is_still: bool
-
-
-@dataclass
-class Stack:
-    """Steps in the order in which they lie; runs of still ones are drawn once and laid as layers."""
-
-    steps: list[Step] = field(default_factory=list)
-
-    def add(self, draw: Callable[[Canvas, Moment], None], is_still: bool) -> None:
-        """Lay a step on top."""
-        self.steps.append(Step(draw, is_still))
-
-    def draw(self, c: Canvas, moment: Moment) -> None:
-        """Draw every step as it comes: for pictures drawn once, and for paper."""
-        for step in self.steps:
-            step.draw(c, moment)
 
 
 def carried(scene_parts: Mapping[str, Part], name: str) -> set[str]:

@@ -377,12 +377,15 @@ class Dial:
         Effort that fills the band.
     limit
         What a hand gives, drawn as a dashed ring; None leaves it out.
+    sense
+        +1 the dial turns clockwise, -1 anticlockwise: as the piece does.
     """
 
-    def __init__(self, r: float, effort: Series, stuffs: Stuffs, marks: Sequence[tuple[float, str]] = (), full: float | None = None, limit: float | None = None) -> None:
+    def __init__(self, r: float, effort: Series, stuffs: Stuffs, marks: Sequence[tuple[float, str]] = (), full: float | None = None, limit: float | None = None, sense: int = 1) -> None:
         self.r, self.effort, self.stuffs, self.marks, self.limit = r, np.asarray(effort, float), stuffs, list(marks), limit
         self.base, self.full = r * 0.50, full or float(np.abs(self.effort).max()) or 1.0
-        a = np.radians(np.arange(361) - 90)
+        self.sense = sense
+        a = np.radians(sense * np.arange(361) - 90)
         self._radii = self.base + np.clip(self.effort / self.full, -1, 1) * r * 0.20
         self._rim = np.stack([np.cos(a), np.sin(a)], 1)
         strap = poly(np.vstack([arc(0, 0, r * 0.085, 0, 180, 12), arc(0, -r * 0.44, r * 0.05, 180, 360, 10)]))
@@ -418,8 +421,8 @@ class Dial:
         if self.limit:
             c.drawPath(disc(0, 0, self.base + r * 0.20 * min(self.limit / self.full, 1.4)), stroke(MARKS["jam"], 1.6, dash=(5, 4)))
         for d, code in self.marks:
-            q = self._rim[round(d) % 360] * (r + 30)
-            mark(c, code, float(q[0]), float(q[1]), r * 0.125)
+            q = self._rim[round(d) % 360] * r * 0.84
+            mark(c, code, float(q[0]), float(q[1]), r * 0.11)
         c.restore()
 
     def moving(self, c: Canvas, x: float, y: float, deg: float) -> None:
@@ -428,6 +431,7 @@ class Dial:
         c.translate(x, y)
         for is_outward, hue in ((True, "#C8783A"), (False, "#3E8A76")):
             c.drawPath(self._band(deg, is_outward), fill(hue, 0.92))
+        deg *= self.sense
         ux, uy = turned((0, -1), deg)
         r = self.r
         c.drawLine(ux * r * 0.30, uy * r * 0.30, ux * r * 0.97, uy * r * 0.97, stroke(INK, 1.6))
@@ -538,7 +542,7 @@ class Strip:
         value = float(self.values[i]) if shown is None else shown
         words = self.shape.format(value)
         words = words.lstrip("-") if float(words) == 0 else words.replace("-", "\N{MINUS SIGN}")
-        letter(c, f"{words} {self.unit}".strip(), self.w, -self.size * 0.62, "label-b", self.size * 1.18, fill(INK), "r")
+        letter(c, words + ("" if self.unit == "°" else " ") + self.unit, self.w, -self.size * 0.62, "label-b", self.size * 1.18, fill(INK), "r")
         c.restore()
 
 

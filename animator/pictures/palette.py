@@ -98,15 +98,3 @@ def contrast(a: str, b: str) -> float:
     """
     dark, light = sorted((luminance(a), luminance(b)))
     return (light + 0.05) / (dark + 0.05)
-
-
-def back_board(title: str, paints: list[str]) -> str:
-    """Choose the back board of a piece: the dark paint least like the paints on the piece; the title decides between equals."""
-
-    def likeness(colour: str) -> float:
-        # paints as dark as the board, and near it in hue, would drown in it
-        near = [sum((a - b) ** 2 for a, b in zip(channels(colour), channels(other), strict=True)) ** 0.5 for other in paints]
-        return -min([*near, 150.0])
-
-    ranked = sorted(BACK_BOARDS, key=lambda name: (round(likeness(BACK_BOARDS[name]) / 25), (sum(map(ord, title)) + sum(map(ord, name))) % 7, name))
-    return BACK_BOARDS[ranked[0]]

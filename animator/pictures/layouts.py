@@ -1,0 +1,612 @@
+"""Pages of a film: the client's plate and the bench with what the run showed. Each draws itself at any moment of the motion."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Protocol
+
+import numpy as np
+
+from animator.motion.looping import main_angle
+from animator.parts._contract import Rides
+from animator.pictures import marks, palette, plate, roundabout
+from animator.pictures.drawing import Drawing, Moment
+from animator.pictures.ink import Canvas, Sheet, box, disc, fill, skia, stroke, wedge
+from animator.pictures.lettering import Face, block, fit, letter, width, wrap
+from animator.pictures.palette import INK, INK_SOFT
+from animator.pictures.readings import Series, actors, count, effort, over_turn
+from animator.pictures.stand import Stand
+from animator.pictures.stuff import Stuffs
+
+if TYPE_CHECKING:
+    from animator.findings.report import Finding, Report
+    from animator.motion.motion import Contact, Motion, Slip
+
+SMALL_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+class Page(Protocol):
+    """What a film is made of."""
+
+    sheet: Sheet
+
+    def draw(self, t: float, held: float) -> None:
+        """Draw the page at a moment of the motion [s]; ``held``: for how long the film has stood at its end. [s]"""
+
+
+def in_words(number: float) -> str:
+    """Write a small whole number as a word, any other in figures."""
+    if abs(number - round(number)) < 0.005 and 0 <= round(number) < len(SMALL_COUNTS):
+        return SMALL_COUNTS[round(number)]
+    return f"{number:.1f}"
+
+
+def seconds_of(seconds: float) -> str:
+    """Write a length of time as a maker would."""
+    shown = f"{seconds:.0f}" if seconds >= 9.95 or abs(seconds - round(seconds)) < 0.05 else f"{seconds:.1f}"
+    return f"{shown} second{'' if shown == '1' else 's'}"
+
+
+def turn_seconds(motion: Motion) -> float | None:
+    """How long one turn of the first drive takes at the speed it is meant to have. [s]"""
+    drive = motion.drive
+    due = float(np.max(np.abs(drive.due_speed))) if drive is not None and len(drive.due_speed) else 0.0
+    if drive is not None and motion.begins == 0 and drive.name in motion.scene.parts:
+        # it never got through its start-up: what the scene asks for
+        speed = getattr(motion.scene.parts[drive.name], "speed", due)
+        due = float(speed.at(0.5)) if hasattr(speed, "at") else float(speed)
+    return 2 * math.pi / due if due > 1e-9 else None
+
+
+def turn_words(motion: Motion) -> str:
+    """Say how long one turn takes."""
+    seconds = turn_seconds(motion)
+    if seconds is None or motion.drive is None:
+        return ""
+    what = "the handle" if motion.drive.radius > 0 else f"the {motion.drive.name}"
+    return f"One turn of {what}: {seconds_of(seconds)}"
+
+
+def title_size(text: str, room: float, most: float, least: float, line_count: int = 3) -> float:
+    """Choose the size of a title: as few lines as a slightly smaller size allows, then as large as may be, no word broken."""
+
+    def lines(size: float) -> int:
+        return len(wrap(text, "title", size, room)) + 9 * any(width(word, "title", size) > room for word in text.split())
+
+    sizes = np.arange(most, least - 0.5, -1.0).tolist()
+    best = min(lines(size) for size in sizes if size >= 0.84 * most)
+    return next((size for size in sizes if lines(size) <= min(best, line_count)), least)
+
+
+def title(c: Canvas, text: str, x: float, y: float, room: float, size: float, hue: str = INK, and_hue: str = palette.MADDER, least: float = 30.0, line_count: int = 3) -> tuple[float, float]:
+    """Set a title, its ampersand in the printer's second ink; gives the base line of its last line and the size chosen."""
+    size = title_size(text, room, size, least, line_count)
+    lines = wrap(text, "title", size, room)
+    for i, line in enumerate(lines):
+        at, base = x, y + i * size * 1.05
+        pieces = line.split("&")
+        for n, piece in enumerate(pieces):
+            if n:
+                at = letter(c, "&", at, base, "title-i", size * 0.94, fill(and_hue))
+            at = letter(c, piece, at, base, "title", size, fill(hue))
+    return y + (len(lines) - 1) * size * 1.05, size
+
+
+# ---------------------------------------------------------------- the client's plate
+def frames_flat(motion: Motion) -> bool:
+    """True if the piece lies flat and is seen from above."""
+    return roundabout.find(motion.scene) is not None or Drawing(motion, Stuffs(True)).setting.kind == "board"
+
+
+class ClientPage:
+    """The piece as it will stand on the client's table: words at the left, the piece right, no engineering marks.
+
+    Parameters
+    ----------
+    motion
+        What was recorded.
+    size_px
+        Width and height. [px]
+    is_plain
+        Flat inks, for GIF.
+    caption
+        One more line, in italics; '' for none.
+    """
+
+    def __init__(self, motion: Motion, size_px: tuple[int, int], is_plain: bool = False, caption: str = "") -> None:
+        self.motion, self.caption = motion, caption
+        self.stuffs = Stuffs(is_plain)
+        self.sheet = Sheet(*size_px)
+        w, h = self.sheet.w, self.sheet.h
+        scene = motion.scene
+        shape = scene.frame.width * 1.13 / max(scene.frame.height, 1.0)
+        self.is_tall_sheet = w < 1.25 * h
+        if self.is_tall_sheet:
+            foot, middle, room = h - 128, w / 2, (w - 110, h - 190)
+        elif frames_flat(motion):
+            foot, middle, room = h - 52, w * 0.66, (w * 0.58, h - 110)
+        elif shape > 1.25:
+            foot, middle, room = h - 80, w * 0.645, (w * 0.60, h - 130)
+        else:
+            foot, middle, room = h - 80, w * 0.645, (min(w * 0.43, 580), h - 124)
+        self.stand = Stand(motion, self.stuffs, middle, foot, room, scene.title, 2.9)
+        self._still()
+
+    def _still(self) -> None:
+        c, s, stand = self.sheet.canvas, self.stuffs, self.stand
+        w, h = self.sheet.w, self.sheet.h
+        plate.wall(c, w, h, s, palette.PAPER, True)
+        stand.backdrop(c)
+        if stand.is_flat:
+            plate.fold(c, stand.middle - stand.half - 22, w - 26, stand.fold_y, s.is_plain)
+            letter(c, "from the side", stand.middle - stand.half, stand.fold_y - 14, "label", 21, fill(INK_SOFT))
+        else:
+            plate.bench(c, w, h, stand.foot - 52, s)
+        if self.is_tall_sheet:
+            self._words_below(c)
+        else:
+            self._words(c)
+            if not stand.is_flat:
+                plate.pencil(c, 96, h - 48, -9, 150, s)
+                if stand.middle - stand.half > 410:
+                    plate.shaving(c, 318, h - 38, 15, s, -7, 4)
+                if w - stand.middle - stand.half > 130:
+                    plate.pot(c, min(w - 130, stand.middle + stand.half + 92), h - 68, s)
+                    plate.shaving(c, w - 188, h - 16, 13, s, 6, 3)
+        stand.settle(self.sheet)
+        self.sheet.keep()
+
+    def _words(self, c: Canvas) -> None:
+        scene = self.motion.scene
+        left = self.stand.middle - self.stand.half
+        x, room = 74.0, min(330.0, left - 74 - 30)
+        size = title_size(scene.title, room, 58, 34)
+        lines = len(wrap(scene.title, "title", size, room))
+        about = wrap(scene.about, "text", 23, room)
+        tall = lines * size * 1.05 + 40 + len(about) * 31 + 46 + (40 if self.caption else 0)
+        y = max(96.0, (self.sheet.h - 150 - tall) / 2 + size * 0.8)
+        y, _ = title(c, scene.title, x, y, room, size)
+        rule = min(room, 262.0)
+        c.drawLine(x, y + 27, x + rule, y + 27, stroke(INK_SOFT, 1.6))
+        c.drawLine(x, y + 31.5, x + rule, y + 31.5, stroke(INK_SOFT, 0.7))
+        y = block(c, scene.about, x, y + 66, room, "text", 23, 1.36, fill(INK), 7)
+        turn = turn_words(self.motion)
+        if turn:
+            y = block(c, turn, x, y + 14, room, "label", 22, 1.25, fill(INK_SOFT), 2)
+        if self.caption:
+            block(c, self.caption, x, y + 12, room, "text-i", 21, 1.3, fill(INK_SOFT), 3)
+
+    def _words_below(self, c: Canvas) -> None:
+        w, h = self.sheet.w, self.sheet.h
+        text = self.motion.scene.title
+        size = 42.0
+        while width(text, "title", size) > w - 60 and size > 20:
+            size -= 1
+        pieces: list[tuple[str, Face, str]] = []
+        for n, piece in enumerate(text.split("&")):
+            if n:
+                pieces.append(("&", "title-i", palette.MADDER if self.stand.is_flat else palette.OCHRE))
+            pieces.append((piece, "title", INK if self.stand.is_flat else palette.PAPER_LIT))
+        at = (w - sum(width(t, f, size) for t, f, _ in pieces)) / 2
+        for t, f, hue in pieces:
+            at = letter(c, t, at, h - 32, f, size, fill(hue))
+
+    def draw(self, t: float, held: float) -> None:
+        """Draw the plate at a moment."""
+        self.sheet.fresh()
+        self.stand.moving(self.sheet.canvas, self.stand.moment(t))
+
+
+# ---------------------------------------------------------------- the bench
+def eased(t: float, over: float = 0.4) -> float:
+    """How far something we add has come, 0 to 1, by the 3-4-5 law. [s]"""
+    x = min(max(t / over, 0.0), 1.0)
+    return x**3 * (10 - 15 * x + 6 * x * x)
+
+
+def in_a_breath(code: str) -> str:
+    """Say what a sign means in a word or two."""
+    return {"float": "air between", "slip": "rubs, lags behind", "slack": "hangs loose", "jam": "held fast", "stall": "stands still", "jerk": "goes by jerks", "seam": "the loop's join"}.get(code, "")
+
+
+SEVERITY = ("jam", "stall", "float", "slip", "buckle", "skip", "clash", "slack", "jerk", "seam")
+
+
+def by_weight(findings: Iterable[Finding]) -> list[Finding]:
+    """Findings with the gravest first; of one kind and part only one."""
+    seen: dict[tuple[str, str], Finding] = {}
+    for finding in findings:
+        key = finding.code, finding.part
+        if key not in seen or finding.at in ("middle", "all"):
+            seen[key] = finding
+    return sorted(seen.values(), key=lambda f: (SEVERITY.index(f.code) if f.code in SEVERITY else 99, f.from_s))
+
+
+class BenchPage:
+    """The piece on the maker's bench with what the run showed: finding card, signs at the places, dial and strips.
+
+    Parameters
+    ----------
+    motion, report
+        What was recorded, and what is said of it.
+    size_px
+        Width and height. [px]
+    span
+        Stretch of the motion that the strips show: start and end. [s]
+    is_plain
+        Flat inks, for GIF.
+    caption
+        One line under the piece; '' for none.
+    """
+
+    ENDS = ("jammed", "stalled")
+    ZOOM = 12.0
+
+    def __init__(self, motion: Motion, report: Report | None, size_px: tuple[int, int], span: tuple[float, float], is_plain: bool = False, caption: str = "") -> None:
+        self.motion, self.span, self.caption = motion, span, caption
+        self.findings = by_weight(report.findings) if report is not None else []
+        self.stuffs = Stuffs(is_plain)
+        self.sheet = Sheet(*size_px)
+        w, h = self.sheet.w, self.sheet.h
+        self.right = w - 608.0  # where the cards begin
+        self.looked_at = self._too_small_to_see()
+        if self.looked_at is not None and not is_plain:
+            # the reading glass needs its place beside the piece
+            middle, room = 252.0, (470.0, h - 120)
+        else:
+            middle, room = self.right / 2 - 10, (self.right - 56, h - 120)
+        self.stand = Stand(motion, self.stuffs, middle, h - 72, room, motion.scene.title, 2.9)
+        self.ends = motion.end in self.ENDS
+        self.bound = self._bound()
+        self.effort = effort(motion)
+        self.actor = next(iter(actors(motion)), None)
+        self._instruments()
+        self.glass = self._reading_glass()
+        self._still()
+
+    # ------------------------------------------------------------ what is shown
+    def _bound(self) -> set[str]:
+        """Parts that bind where the piece ends in a jam: those of the finding and what they touch."""
+        if not self.ends:
+            return set()
+        names = {f.part for f in self.findings if f.code in ("jam", "stall")}
+        for contact in self.motion.contacts.values():
+            if contact.second in names or contact.first in names:
+                names |= {contact.first, contact.second}
+        for name, part in self.motion.scene.parts.items():
+            held = part.held()
+            if getattr(part, "is_drive", False) or isinstance(held, Rides) and held.on.part in names:
+                names.add(name)
+        return names - {"frame"}
+
+    def _zones(self, parts: set[str] | None = None) -> list[tuple[float, float, str]]:
+        start, stop = self.span
+        length = max(stop - start, 1e-9)
+        zones = []
+        for f in self.findings:
+            if parts is not None and f.part not in parts:
+                continue
+            a, b = (f.from_s - start) / length, (f.to_s - start) / length
+            if b - a < 0.9 and b > 0 and a < 1:
+                zones.append((max(a, 0.0), min(b, 1.0), f.code))
+        return zones
+
+    def _instruments(self) -> None:
+        motion, (start, stop) = self.motion, self.span
+        h, x = self.sheet.h, self.right
+        self.card_high = 208.0
+        first = next(iter(self.findings), None)
+        if first is not None and len(wrap(first.sentence, "text", 29, 530)) > 2:
+            self.card_high = 208.0 + 37.0 * (min(len(wrap(first.sentence, "text", 29, 530)), 4) - 2)
+        self.board_top = 32 + self.card_high + 22
+        board = h - 34 - self.board_top
+        self.dial_r = min(120.0, (board - 134) / 2 - 9)
+        self.dial_at = (x + 139.0, self.board_top + 64 + (board - 134) / 2)
+        sense = -(motion.drive.sense if motion.drive is not None else 1)
+        marks_at: list[tuple[float, str]] = []
+        for f in self.findings:
+            at = f.from_deg % 360
+            if f.to_deg - f.from_deg < 200 and len(marks_at) < 3 and all(abs(math.remainder(at - other, 360)) > 14 for other, _ in marks_at):
+                marks_at.append((at, f.code))
+        if self.effort is not None:
+            turn = over_turn(motion, self.effort.values, start, stop)
+            limit = self.effort.most if self.ends else None
+            self.dial: marks.Dial | None = marks.Dial(self.dial_r, turn, self.stuffs, marks_at, limit if limit else None, limit, sense)
+        else:
+            self.dial = None
+        self.strips: list[tuple[marks.Strip, Series]] = []
+        wide, left = self.sheet.w - 58 - (x + 296), x + 296.0
+        rows = [row for row in (self._found_row(), self._actor_row()) if row is not None][:2]
+        tall = (board - 100 - 92 * (len(rows) - 1)) / max(len(rows), 1)
+        keep = (motion.times >= start) & (motion.times <= stop)
+        for i, (name, values, unit, shape, parts) in enumerate(rows):
+            shown = values[keep]
+            low = min(0.0, float(shown.min())) if len(shown) else 0.0
+            top = float(shown.max()) if len(shown) else 1.0
+            y = self.board_top + 76 + i * (tall + 92)
+            line_count = max(1, min(12, round(4 * (stop - start) / (turn_seconds(motion) or stop - start)))) if not self.ends else 4
+            step = max(1, len(shown) // 1200)
+            strip = marks.Strip(left, y, wide, min(tall, 104), name, shown[::step], unit, low, top or 1.0, self._zones(parts), line_count, shape, 27)
+            self.strips.append((strip, values))
+
+    def _found_row(self) -> tuple[str, Series, str, str, set[str] | None] | None:
+        """Strip of what the gravest finding is about."""
+        for f in self.findings:
+            if f.code == "float":
+                for contact in self.motion.contacts.values():
+                    if contact.is_meant and f.part in (contact.first, contact.second):
+                        return "Air", np.maximum(contact.gap, 0.0), "mm", "{:.1f}" if contact.gap.max() >= 0.1 else "{:.2f}", None
+            if f.code == "slip" and self.motion.slips:
+                tally = count(self.motion)
+                return "Lost", tally.due - tally.got, "turns", "{:.2f}", None
+            if f.code in ("jam", "stall") and self.effort is not None:
+                return "Effort", self.effort.values, self.effort.unit, "{:.1f}", None
+        return None
+
+    def _actor_row(self) -> tuple[str, Series, str, str, set[str] | None] | None:
+        if self.actor is None:
+            return None
+        name = self.actor.part[:1].upper() + self.actor.part[1:]
+        span = float(np.ptp(self.actor.values))
+        return f"{name}", self.actor.values, self.actor.unit, "{:.0f}" if span > 20 else "{:.1f}", set()
+
+    def _reading_glass(self) -> marks.ReadingGlass | None:
+        """Lay a reading glass beside the piece where something is too small to see."""
+        if self.looked_at is None or self.stuffs.is_plain:
+            return None
+        contact = self.looked_at
+        others = set(self.motion.scene.parts) - {contact.first, contact.second}
+        self.close = Drawing(self.motion, self.stuffs, self.stand.k * self.ZOOM, others, size=2.4)
+        return marks.ReadingGlass(self.sheet, 566.0, 418.0, 84.0, self.stuffs)
+
+    def _too_small_to_see(self) -> Contact | None:
+        """Contact whose gap is found but smaller than the eye can see in the picture."""
+        for f in self.findings:
+            for contact in self.motion.contacts.values():
+                if f.code == "float" and contact.is_meant and f.part in (contact.first, contact.second) and 0.01 < f.amount < 2.0:
+                    return contact
+        return None
+
+    # ------------------------------------------------------------ drawing
+    def _ground(self, c: Canvas) -> None:
+        plate.wall(c, self.sheet.w, self.sheet.h, self.stuffs, palette.KRAFT, False)
+        plate.bench(c, self.sheet.w, self.sheet.h, self.sheet.h - 114, self.stuffs)
+
+    def _still(self) -> None:
+        c = self.sheet.canvas
+        self._ground(c)
+        self.stand.settle(self.sheet)
+        is_late = self.ends and bool(self.findings) and self.findings[0].code in ("jam", "stall")
+        if not is_late:
+            self._card(c, 1.0)
+        self.is_late = is_late
+        self._board(c)
+        self.sheet.keep()
+
+    def _card(self, c: Canvas, share: float) -> None:
+        """Draw the finding card, eased in by a share from 0 to 1."""
+        x, y, w, h = self.right, 32.0, 576.0, self.card_high
+        c.save()
+        if share < 1:
+            c.saveLayerAlpha(None, round(255 * share))
+            c.translate(0, -18 * (1 - share))
+        marks.card(c, x, y, w, h, True, self.stuffs.is_plain)
+        if not self.findings:
+            letter(c, "Nothing amiss", x + 26, y + 62, "title", 34)
+            block(c, self.motion.scene.about or "It runs as it should.", x + 26, y + 112, w - 52, "text", 28, 1.28, fill(INK), 3)
+        else:
+            f = self.findings[0]
+            marks.mark(c, f.code, x + 44, y + 52, 18, None)
+            letter(c, f.code.upper(), x + 76, y + 61, "label-b", 31, fill(marks.hue_of(f.code)), track=1.5)
+            if len(self.findings) > 1:
+                letter(c, f"1 of {len(self.findings)}", x + w - 26, y + 58, "label", 25, fill(INK_SOFT), "r")
+            elif f.code in ("jam", "stall"):
+                letter(c, f"at {f.from_deg:.0f}° of the turn", x + w - 26, y + 58, "label", 25, fill(INK_SOFT), "r")
+            size = fit(f.sentence, "text", 31, w - 46, 3 if self.card_high > 210 else 2, 26)
+            y2 = block(c, f.sentence, x + 26, y + 104, w - 46, "text", size, 1.26, fill(INK), 4)
+            if f.mend:
+                mend = f.mend[0].sentence
+                size = fit(mend, "label", 26, w - 46, 1, 21)
+                block(c, mend, x + 26, max(y2 + 2, y + h - 26), w - 46, "label", size, 1.2, fill(INK_SOFT), 1)
+        c.restore()
+        if share < 1:
+            c.restore()
+
+    def _board(self, c: Canvas) -> None:
+        x, y = self.right, self.board_top
+        marks.card(c, x, y, 576, self.sheet.h - 34 - y, False, self.stuffs.is_plain)
+        if self.dial is not None and self.effort is not None:
+            what = "Effort at the handle" if self.effort.unit == "N" else "Effort of the motor"
+            letter(c, what, x + 22, y + 44, "label", 27)
+            self.dial.still(c, *self.dial_at)
+        c.drawLine(x + 278, y + 24, x + 278, self.sheet.h - 58, stroke(palette.INK_FAINT, 1))
+        for strip, _ in self.strips:
+            strip.still(c)
+
+    def draw(self, t: float, held: float) -> None:
+        """Draw the page at a moment."""
+        c, moment = self.sheet.canvas, self.stand.moment(t)
+        drained = eased(held, 0.6) if self.ends else 0.0
+        if drained > 0:
+            self._drained(c, moment, drained)
+        else:
+            self.sheet.fresh()
+            self.stand.moving(c, moment)
+        self._signs(c, moment, held)
+        if self.is_late and held > 0:
+            self._card(c, eased(held))
+        # figures change at most five times a second
+        i = int(np.searchsorted(self.motion.times, min(t, float(self.motion.times[-1]))))
+        calm = min(int(np.searchsorted(self.motion.times, math.floor(t * 5) / 5)) if held == 0 else i, len(self.motion.times) - 1)
+        calm = max(calm, 0)
+        self._dial_now(c, min(i, len(self.motion.times) - 1), calm)
+        start, stop = self.span
+        for strip, values in self.strips:
+            strip.moving(c, (t - start) / max(stop - start, 1e-9), float(values[calm]))
+
+    GREY = (0.30, 0.44, 0.14, 0, 0.13, 0.28, 0.43, 0.13, 0, 0.115, 0.24, 0.38, 0.12, 0, 0.09, 0, 0, 0, 1, 0)
+    PLAIN = (1, 0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 1, 0)
+
+    def _drained(self, c: Canvas, moment: Moment, share: float) -> None:
+        """Print grey all that merely waits; what binds keeps its colour."""
+        matrix = [a + (b - a) * share for a, b in zip(self.PLAIN, self.GREY, strict=True)]
+        c.save()
+        c.saveLayer(None, skia.Paint(ColorFilter=skia.ColorFilters.Matrix(matrix)))
+        self._ground(c)
+        self.stand.draw(c, moment)
+        c.restore()
+        c.restore()
+        self.stand.draw_parts(c, moment, self.bound)
+        self._board(c)
+
+    # ------------------------------------------------------------ signs at the places
+    def _signs(self, c: Canvas, moment: Moment, held: float) -> None:
+        t = moment.t
+        tags = 0
+        for n, f in enumerate(self.findings[:4]):
+            is_now = f.from_s - 1e-6 <= t <= f.to_s + 1e-6 or held > 0 and f.code in ("jam", "stall")
+            spot = self._spot(f, moment)
+            if f.code == "jam" and held > 0:
+                self._bites(c, f, moment, eased(held, 0.6))
+                continue
+            if f is not self.findings[0] and tags < 3 and f.code != "seam":
+                x, y = self.right - 176.0, 84.0 + 66 * tags
+                tags += 1
+                if spot is not None and is_now:
+                    marks.thread(c, x, y, f.code, spot)
+                marks.tag(c, x, y, f.code, None, 25, 4 if n % 2 else -4, self.stuffs.is_plain)
+            elif is_now and spot is not None and (self.glass is None or f.code != "float") and f.code not in ("jam", "slip"):
+                marks.mark(c, f.code, spot[0], spot[1], 15)
+        self._slipping(c, moment)
+        if self.glass is not None and self.looked_at is not None:
+            self._look_closer(c, moment)
+
+    def _spot(self, f: Finding, moment: Moment) -> tuple[float, float] | None:
+        """Where a finding shows itself, on the sheet."""
+        for contact in self.motion.contacts.values():
+            if f.code == "float" and contact.is_meant and f.part in (contact.first, contact.second):
+                return self.stand.on_sheet((moment.of(contact.point[:, 0]), moment.of(contact.point[:, 1])))
+        slip = self.motion.slips.get(f.part)
+        name = slip.driven if slip is not None else f.part
+        if f.code == "stall" and self.motion.drive is not None:
+            name = self.motion.drive.name
+        if name not in self.motion.frames:
+            return None
+        part = self.motion.scene.parts[name]
+        point = "knob" if "knob" in part.points() else next(iter(part.points()))
+        x, y = self.stand.on_sheet(moment.point(name, point))
+        return (x + 26, y - 26) if f.code == "stall" else (x, y)
+
+    def _bites(self, c: Canvas, f: Finding, moment: Moment, glow: float) -> None:
+        """Draw a jaw at each place where a stem wedges in its guide: at opposite ends, on opposite sides, as it leans."""
+        part = self.motion.scene.parts.get(f.part)
+        guide = getattr(part, "guide", None)
+        spots = []
+        if part is not None and guide is not None:
+            direction = getattr(part, "slides", math.pi / 2)
+            x, y = self.stand.drawing.start_of(guide.at)
+            offset = getattr(part, "offset", 0.0) if hasattr(part, "tip") else 0.0
+            x, y = x + math.sin(direction) * offset, y - math.cos(direction) * offset
+            lean = math.copysign(1.0, math.remainder(moment.pose(f.part).angle - direction, math.tau))
+            half, wide = guide.length / 2, 5.0
+            for end in (1, -1):
+                along, aside = end * max(half - 1.5, 0.6 * half), end * lean * wide
+                # aside > 0: to the left of the way it slides
+                px = x + math.cos(direction) * along - math.sin(direction) * aside
+                py = y + math.sin(direction) * along + math.cos(direction) * aside
+                way = math.degrees(math.atan2(-(math.cos(direction) * aside), -math.sin(direction) * aside))
+                spots.append((self.stand.on_sheet((px, py)), way))
+        for (px, py), way in spots:
+            marks.bite(c, px, py, 14, way, glow, self.stuffs.is_plain)
+        for contact in self.motion.contacts.values():
+            if contact.kind == "cam" and f.part in (contact.first, contact.second):
+                q = self.stand.on_sheet((moment.of(contact.point[:, 0]), moment.of(contact.point[:, 1])))
+                nx, ny = moment.of(contact.direction[:, 0]), -moment.of(contact.direction[:, 1])
+                if part is not None and contact.first == f.part:
+                    nx, ny = -nx, -ny
+                marks.arrow(c, [(q[0] - nx * 62 * glow, q[1] - ny * 62 * glow), (q[0] - nx * 4, q[1] - ny * 4)], marks.hue_of("jam"), 7, 22, palette.PAPER_LIT) if glow > 0.3 else None
+
+    def _slipping(self, c: Canvas, moment: Moment) -> None:
+        """Draw got, due and the missing slice on a wheel that lags."""
+        c.save()
+        c.translate(self.stand.x, self.stand.y)
+        for slip in self.motion.slips.values():
+            witness(c, self.stand.drawing, slip, moment)
+        c.restore()
+
+    def _look_closer(self, c: Canvas, moment: Moment) -> None:
+        contact, glass = self.looked_at, self.glass
+        assert contact is not None
+        assert glass is not None
+        gap = moment.of(contact.gap)
+        point = (moment.of(contact.point[:, 0]), moment.of(contact.point[:, 1]))
+        n = (moment.of(contact.direction[:, 0]), -moment.of(contact.direction[:, 1]))
+        middle = (point[0] + n[0] * max(gap, 0.0) / 2, point[1] - n[1] * max(gap, 0.0) / 2)
+        glass.lead(c, self.stand.on_sheet(point), "float")
+
+        def inside(k: Canvas) -> None:
+            k.drawPath(disc(0, 0, glass.r + 40), self.stuffs.paint(self.stand.board, 90))
+            x, y = self.close.units(middle)
+            k.save()
+            k.translate(-x, -y)
+            self.close.draw(k, self.close.moment(moment.t), self.close.marks)
+            k.restore()
+            air = max(gap, 0.0) * self.close.k
+            if air > 2:
+                hue = marks.hue_of("float")
+                for side in (-1, 1):
+                    tip, tail = side * (air / 2 + 2), side * (air / 2 + 30)
+                    marks.arrow(k, [(n[0] * tail, n[1] * tail), (n[0] * tip, n[1] * tip)], hue, 3.6, 13, palette.PAPER_LIT)
+                word = f"{gap:.1f} mm" if gap >= 0.1 else f"{gap:.2f} mm"
+                tw = width(word, "label-b", 26)
+                k.drawPath(box(-tw / 2 - 9, 30, tw + 18, 33, 4), fill(palette.PAPER_LIT))
+                k.drawPath(box(-tw / 2 - 9, 30, tw + 18, 33, 4), stroke(hue, 2))
+                letter(k, word, 0, 55, "label-b", 26, fill(hue), "c")
+
+        glass.draw(c, inside)
+
+    def _dial_now(self, c: Canvas, i: int, calm: int) -> None:
+        if self.dial is None or self.effort is None:
+            return
+        angle = np.degrees(main_angle(self.motion))
+        self.dial.moving(c, *self.dial_at, float(angle[i]) % 360)
+        x, y = self.right, self.sheet.h - 62
+        value = float(self.effort.values[calm])
+        letter(c, f"{float(angle[calm]) % 360:.0f}°", x + 20, y + 8, "label-b", 34)
+        felt = 0.05 * (float(np.abs(self.effort.values).max()) or 1.0)
+        word, hue = ("runs free", INK) if abs(value) < felt else ("you push", palette.PUSH) if value > 0 else ("it pulls", palette.PULL)
+        if self.effort.unit != "N":
+            word = {"you push": "it drives", "it pulls": "it holds back"}.get(word, word)
+        shown = f"{abs(value):.1f} {self.effort.unit}" if abs(value) >= 0.095 else f"{abs(value):.2f} {self.effort.unit}"
+        wide = width(shown, "label-b", 29)
+        letter(c, shown, x + 264, y + 8, "label-b", 29, fill(hue), "r")
+        if width(word, "label", 24) + wide + 110 < 250:
+            letter(c, word, x + 264 - wide - 12, y + 8, "label", 24, fill(INK_SOFT), "r")
+
+
+def witness(c: Canvas, drawing: Drawing, slip: Slip, moment: Moment, is_due_shown: bool = True) -> None:
+    """Draw on the driven wheel where its red bar is, where it is due, and the missing slice between; the canvas is the drawing's.
+
+    Angles are the recorded ones: what the driving rim ran and what the driven rim ran, over the driven wheel's radius.
+    """
+    begins = drawing.motion.begins
+    got, due = (moment.of(slip.got) - slip.got[begins]) / slip.radii[1], (moment.of(slip.due) - slip.due[begins]) / slip.radii[1]
+    x, y = moment.spot(slip.driven)
+    r = slip.radii[1] * drawing.k
+    start = drawing.motion.frame(slip.driven)[begins, 2] + math.pi / 2
+    lost = math.degrees(due - got)
+    now = -math.degrees(start + got)
+    c.save()
+    c.translate(x, y)
+    bar = box(r * 0.47, -max(3.2, r * 0.068), r * 0.46, 2 * max(3.2, r * 0.068), 2)
+    if abs(lost) > 3 and is_due_shown:
+        sweep = -math.copysign(min(abs(lost), 352.0), lost)
+        marks.lost_slice(c, wedge(0, 0, r - max(3.0, r * 0.05), now, sweep))
+        c.save()
+        c.rotate(now + sweep)
+        marks.due_bar(c, bar)
+        c.restore()
+    c.rotate(now)
+    marks.got_bar(c, bar)
+    c.restore()

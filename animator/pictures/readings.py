@@ -1,0 +1,145 @@
+"""What the instruments of a page show: effort over the turn, who the actor is, what was got and what was due. From recorded arrays only."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from animator.motion.looping import main_angle
+
+if TYPE_CHECKING:
+    from animator.motion.motion import Motion
+
+Series = NDArray[np.float64]
+NEWTON = 1e6  # g mm/s^2
+FELT = 5  # samples of 1 ms over which a hand feels a force
+
+
+def smooth(values: Series, width: int = FELT) -> Series:
+    """Mean over a few samples, same length."""
+    if len(values) < width:
+        return np.asarray(values, float)
+    padded = np.concatenate([np.full(width // 2, values[0]), values, np.full(width - 1 - width // 2, values[-1])])
+    return np.convolve(padded, np.full(width, 1 / width), "valid")
+
+
+@dataclass(frozen=True)
+class Effort:
+    """What the drive gives: ``values`` on the clock in ``unit`` (N at the knob, N mm at a motor), and the most it can give (None: no limit told)."""
+
+    values: Series
+    unit: str
+    most: float | None
+
+
+def effort(motion: Motion) -> Effort | None:
+    """Read the effort of the first drive."""
+    drive = motion.drive
+    if drive is None:
+        return None
+    by = NEWTON * (drive.radius if drive.radius > 0 else 1.0)
+    most = float(np.max(drive.ceiling)) / by if len(drive.ceiling) else None
+    return Effort(smooth(drive.torque) / by, "N" if drive.radius > 0 else "N mm", most)
+
+
+def over_turn(motion: Motion, values: Series, start: float, stop: float) -> Series:
+    """Mean of a quantity at each degree of the drive's turn within a stretch of time, (361,); degrees never reached give 0."""
+    angle = np.degrees(main_angle(motion))
+    keep = (motion.times >= start) & (motion.times <= stop)
+    bins = np.floor(angle[keep]).astype(int) % 360
+    total, count = np.bincount(bins, values[keep], 360), np.bincount(bins, minlength=360)
+    known = np.flatnonzero(count)
+    out = np.zeros(361)
+    if len(known):
+        mean = total[known] / count[known]
+        out[known] = mean
+        gaps = np.flatnonzero(count == 0)
+        near = np.array([np.min(np.abs(known - g)) for g in gaps]) if len(gaps) else np.zeros(0)
+        out[gaps[near <= 4]] = np.interp(gaps[near <= 4], known, mean)
+    out[360] = out[0]
+    return out
+
+
+@dataclass(frozen=True)
+class Actor:
+    """The part the piece is about, and the one movement of it that says most.
+
+    ``values`` : (time_count,) on the clock, in ``unit`` (mm, or degrees); ``word``: height, way, swing, turn.
+    """
+
+    part: str
+    word: str
+    unit: str
+    values: Series
+
+
+def actors(motion: Motion) -> list[Actor]:
+    """Movements of the figures, the largest first; of the other parts where no figure moves."""
+    scene = motion.scene
+    found = [
+        (shown, size)
+        for name, part in scene.parts.items()
+        if part.artwork is not None and name in motion.frames
+        for shown, size in [_movement(motion, name)]
+        if size > 0.02
+    ]
+    if not found:
+        driven = {part.name for part in scene.parts.values() if getattr(part, "is_drive", False)}
+        found = [(shown, size) for name in motion.frames if name not in driven for shown, size in [_movement(motion, name)] if size > 0.02]
+    found.sort(key=lambda row: -row[1])
+    return [shown for shown, _ in found]
+
+
+def _movement(motion: Motion, name: str) -> tuple[Actor, float]:
+    """Movement of one part that says most, and how much it is as a share of the piece's size (a turn: of a half turn)."""
+    frame = motion.frame(name)
+    b = motion.begins
+    x, y, angle = frame[:, 0], frame[:, 1], np.degrees(frame[:, 2] - frame[0, 2])
+    size = max(motion.scene.frame.width, motion.scene.frame.height)
+    swing = float(np.ptp(angle[b:]))
+    spin = motion.channels.get(f"{name}.spin")
+    if swing > 200:
+        sense = 1.0 if angle[-1] >= 0 else -1.0
+        return Actor(name, "turn", "°", sense * angle), 1.0 if spin is None else 0.5
+    ways = {"height": y, "way": x}
+    word, values = max(ways.items(), key=lambda row: float(np.ptp(row[1][b:])))
+    if swing / 180 > float(np.ptp(values[b:])) / size:
+        return Actor(name, "swing", "°", angle - angle[b:].min()), swing / 90
+    return Actor(name, word, "mm", values - values[b:].min()), float(np.ptp(values[b:])) / size * 2
+
+
+@dataclass(frozen=True)
+class Count:
+    """Turns got and due of what the drive ends in, on the clock. ``part`` is what turns."""
+
+    part: str
+    due: Series
+    got: Series
+
+    def lost_in_hundred(self, i: int = -1) -> float:
+        """Turns lost of a hundred due, up to a sample."""
+        return 100 * (1 - self.got[i] / self.due[i]) if self.due[i] > 1e-6 else 0.0
+
+
+def count(motion: Motion) -> Count:
+    """Count turns got and due from the end of the start-up.
+
+    Where a belt or chain drives something, of what it drives; else of the main shaft, whose due is what the drive is set to.
+    """
+    b = motion.begins
+    if motion.slips:
+        slip = list(motion.slips.values())[-1]
+        sense = 1.0 if slip.due[-1] >= slip.due[0] else -1.0
+        per = 2 * math.pi * slip.radii[1] * sense
+        return Count(slip.driven, (slip.due - slip.due[b]) / per, (slip.got - slip.got[b]) / per)
+    drive = motion.drive
+    got = main_angle(motion) / (2 * math.pi)
+    if drive is None:
+        return Count("", got, got)
+    step = np.diff(motion.times, prepend=motion.times[0])
+    due = np.cumsum(np.abs(drive.due_speed) * step) / (2 * math.pi)
+    return Count(drive.shaft, due - due[b], got - got[b])
