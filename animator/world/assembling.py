@@ -6,13 +6,16 @@ What can't be put together, or comes apart within one turn, is told at the dimen
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from animator.geometry import Pose
 from animator.parts._contract import Floats, Part, Slides, Spans, Still, Turns
+from animator.places import Map
 from animator.problems import Problem, SceneError
+from animator.units import NUMBER
 from animator.world.fitting import Course, misfits, moment, outfit, steps_of
 from animator.world.linkage import Beside, Block, End, Exhausted, Linkage, Tangle, wrap
 
@@ -200,7 +203,7 @@ def _beside(scene: Scene, linkage: Linkage, name: str) -> Problem:
     at = held.at
     place = at.place or scene.place_of(name, "guide.at")
     words = steps_of(at, -aside * math.sin(held.direction), aside * math.cos(held.direction))
-    return Problem(place, what, f"'at: {words}'")
+    return Problem(place, what, f"'{name}.guide.at: {words}'")
 
 
 def _unfitted(scene: Scene, linkage: Linkage) -> Iterator[Problem]:
@@ -217,13 +220,13 @@ def _unfitted(scene: Scene, linkage: Linkage) -> Iterator[Problem]:
                 yield Problem(
                     place,
                     f"nothing says how long '{name}' is: no rod hangs on its pin",
-                    "'radius: 20'",
+                    f"'{name}.radius: 20'",
                 )
             elif all(linkage.length(rod) is None for rod in rods):
                 yield Problem(
                     place,
                     f"both '{name}' and '{rods[0]}' are fitted to each other",
-                    f"'radius: 20', and '{rods[0]}' is cut to suit",
+                    f"'{name}.radius: 20', and '{rods[0]}' is cut to suit",
                 )
         if name in linkage.loose() and _spring_of(linkage, name) is None:
             yield Problem(
@@ -289,11 +292,12 @@ def _complain(
         return Problem(
             scene.place_of(rod, "length"),
             what,
-            f"'length: {round(apart, 2):g}' or 'length: fitted'",
+            f"'{rod}.length: {round(apart, 2):g}' or '{rod}.length: fitted'",
         )
     where = (mends[0][1], mends[0][2]) if mends else (rod, "length")
     written = " or ".join(
-        f"'{name}.{path}: {value:g}' (now {was:g})" for _, name, path, was, value in mends[:3]
+        f"'{name}.{path}: {rewritten(scene, name, path, value)}' (now {was:g})"
+        for _, name, path, was, value in mends[:3]
     )
     if not written:
         written = _pair(scene, block) or "other places for its pivots"
@@ -303,6 +307,22 @@ def _complain(
         written,
         "the loop: " + ", ".join(chain),
     )
+
+
+def rewritten(scene: Scene, name: str, path: str, value: float) -> str:
+    """Write a dimension the way it stands in the scene: an arm keeps its direction (``40 up`` -> ``60.5 up``)."""
+    node: Any = scene.written.get(name)
+    for step in path.split("."):
+        node = node.get(step) if isinstance(node, Map) else None
+    way = (
+        re.fullmatch(rf"\s*{NUMBER}(?: ?[a-z]+(?= ))?( .*)?", node)
+        if isinstance(node, str)
+        else None
+    )
+    direction = (
+        way[1] or "" if way and way[1] and not re.fullmatch(r" ?(mm|cm|m|in)", way[1]) else ""
+    )
+    return f"{value:g}{direction}"
 
 
 def _chain(linkage: Linkage, block: Block) -> list[str]:
@@ -366,7 +386,8 @@ def _pair(scene: Scene, block: Block) -> str:
                     replace(scene, parts=parts), rod, "length", length, effort
                 )
                 if cut is not None:
-                    return f"'{end.part}.{path}: {value:g}' (now {now:g}) and '{rod}.length: {cut:g}' (now {length:g})"
+                    arm = rewritten(scene, end.part, path, value)
+                    return f"'{end.part}.{path}: {arm}' (now {now:g}) and '{rod}.length: {cut:g}' (now {length:g})"
     return ""
 
 

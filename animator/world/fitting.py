@@ -141,20 +141,24 @@ def _lifted(
         yield Problem(
             place,
             f"the {word} of '{name}' strikes its guide {moment(linkage.parts, when)}",
-            f"'guide.at: {steps_of(guide.at, lift * way[0], lift * way[1])}'{more}",
+            f"'{name}.guide.at: {steps_of(guide.at, lift * way[0], lift * way[1])}'{more}",
             f"it comes up to {plain(clash)} mm inside the guide of {plain(guide.length)} mm",
         )
     elif not is_disc and low + part.length < half:
         yield Problem(
             scene.place_of(name, "length"),
             f"the stem of '{name}' comes out of its guide {moment(linkage.parts, when_low)}",
-            f"'length: {plain(half_up(half - low + 2))}'",
+            f"'{name}.length: {plain(half_up(half - low + 2))}'",
             f"its top is then {plain(half - low - part.length)} mm below the guide's upper end",
         )
 
 
 def _longer(part: Any, needed: float) -> str:
-    return f" and 'length: {plain(half_up(needed + 2))}'" if part.length < needed else ""
+    return (
+        f" and '{part.name}.length: {plain(half_up(needed + 2))}'"
+        if part.length < needed
+        else ""
+    )
 
 
 def _sliding(
@@ -170,18 +174,18 @@ def _sliding(
     if struck > 0:
         move = half_up(struck + 1)
         needed = half - low + move
-        more = f" and 'length: {plain(half_up(needed))}'" if part.length < needed else ""
+        more = f" and '{name}.length: {plain(half_up(needed))}'" if part.length < needed else ""
         yield Problem(
             place,
             f"the pin of '{name}' strikes its guide {moment(scene.parts, when_high)}",
-            f"'guide.at: {steps_of(guide.at, move * way[0], move * way[1])}'{more}",
+            f"'{name}.guide.at: {steps_of(guide.at, move * way[0], move * way[1])}'{more}",
             f"pin and knuckle come {plain(struck)} mm too far; the guide begins {plain(half)} mm before its middle",
         )
     elif lost > 0:
         yield Problem(
             scene.place_of(name, "length"),
             f"the tip of '{name}' slips into its guide {moment(scene.parts, when_low)}",
-            f"'length: {plain(half_up(part.length + lost + 1))}'",
+            f"'{name}.length: {plain(half_up(part.length + lost + 1))}'",
             f"it is then {plain(lost)} mm short of the guide's far end",
         )
 
@@ -196,7 +200,7 @@ def _stopped(scene: Scene, linkage: Linkage, name: str, held: Turns) -> Iterator
         yield Problem(
             scene.place_of(name, f"stops.{word}"),
             f"'{name}' starts {abs(math.degrees(angle)):.1f} degrees {word}, beyond its stop",
-            f"'{word}: {math.ceil(abs(math.degrees(angle))) + 1}'",
+            f"'{name}.stops.{word}: {math.ceil(abs(math.degrees(angle))) + 1}'",
         )
 
 
@@ -400,4 +404,33 @@ def outfit(scene: Scene, linkage: Linkage, course: Course) -> tuple[str, ...]:
             notes.append(
                 f"{name} has {links} links and hangs {max(slack, 0.0):.2f} mm too long"
             )
+    for cam in {
+        held.follows.part: None
+        for held in linkage.held.values()
+        if isinstance(held, Slides) and held.follows is not None
+    }:
+        lost = _cut_off(linkage, cam)
+        if lost > 0.05:
+            notes.append(
+                f"{cam} lifts up to {lost:.1f} mm less than written at the ends of its straight steps, where its follower cuts the corner"
+            )
     return tuple(notes)
+
+
+def _cut_off(linkage: Linkage, cam: str) -> float:
+    """How much lift a tip loses where the lift has a corner that it can't follow. [mm]"""
+    part: Any = linkage.parts[cam]
+    follower = outlines.first_follower(linkage.parts, cam)
+    lift = outlines.lift_of(part)
+    if follower is None or lift is None or part.drop or not lift.corners:
+        return 0.0
+    stance, tip, _ = linkage.stance(follower)
+    outline = outlines.outline_of(part, tip, stance)
+    low = outlines.seat_height(part.base_radius, tip, stance.offset)
+    near = [
+        corner + math.radians(step) for corner in lift.corners for step in (-2, -1, 0, 1, 2)
+    ]
+    return max(
+        low + lift.at(angle)[0] - outline.reach(tip, stance, angle + lift.phase)
+        for angle in near
+    )
