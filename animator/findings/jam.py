@@ -1,0 +1,116 @@
+"""Jam: a stem wedged in its guide; no push frees it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+import numpy as np
+
+from animator.findings._contract import CHECKS, Candidate, Check, Evidence
+from animator.findings._standing import Standstill, Wedge
+from animator.findings._values import texts, written
+from animator.findings._words import listed, newtons
+from animator.findings.report import Finding
+from animator.findings.thresholds import CONFIRM_ANGLE
+
+LONGEST_GUIDE = 8.0  # times as long as drawn
+LARGEST_CAM = 4.0  # times as large as drawn
+CLEAR = 2.0  # mm; a roller stays this far under its guide
+SLIPPERY = ("0.05 to 0.1",)  # waxed or greased and run in, as measured on the piece itself
+
+
+@CHECKS.add("jam")
+class Jam(Check):
+    """A recorded standstill, held by the rubbing in a guide."""
+
+    code = "jam"
+    is_worst_high = False  # the earlier it wedges, the worse
+    is_refused = True
+
+    def find(self, evidence: Evidence) -> Iterable[Finding]:
+        for standing in evidence.standstills:
+            if standing.wedge is not None:
+                yield self._told(evidence, standing, standing.wedge)
+
+    def _told(self, evidence: Evidence, standing: Standstill, wedge: Wedge) -> Finding:
+        part, at = wedge.guide.second, math.degrees(standing.angle)
+        further = standing.further or 0.0
+        push = "a push three times as strong doesn't free it"
+        if further > CONFIRM_ANGLE:
+            push = f"a push three times as strong only gets {math.degrees(further):.0f} degrees further"
+        sentence = f"{part} wedges in its guide when {standing.drive.shaft} has turned {at:.0f} degrees; {push}"
+        return evidence.finding("jam", part, standing.first, standing.last, at, "deg", sentence, self._why(evidence, wedge, standing))
+
+    def _why(self, evidence: Evidence, wedge: Wedge, standing: Standstill) -> str:
+        track = evidence.track(wedge.guide.second, is_whole=True)
+        length = track.part.guide.length  # type: ignore[attr-defined]
+        sides = listed([newtons(force) for force in sorted(wedge.sides, reverse=True) if force > 0.02 * max(wedge.sides)])
+        why = f"It is pushed from beside, so it leans across its {length:g} mm of guide and bears on the edges with {sides}; rubbing at {wedge.guide.coefficient:.2g} "
+        why += f"they hold it with {newtons(wedge.friction)}"
+        if wedge.load > 0:
+            why += f", and all it has to move is {newtons(wedge.load)}"
+        contact = track.contact
+        if contact is not None and track.slide is not None:
+            along = float(np.clip(contact.direction[standing.last] @ np.array(track.slide), -1, 1))
+            why += f". {contact.first} pushes {math.degrees(math.acos(along)):.0f} degrees off the guide's line"
+        return why + "."
+
+    def mends(self, evidence: Evidence, finding: Finding) -> Iterable[Candidate]:
+        scene = evidence.motion.scene
+        part = scene.parts[finding.part]
+        guide = part.guide  # type: ignore[attr-defined]
+        track = evidence.track(part.name, is_whole=True)
+        longest, largest = LONGEST_GUIDE * guide.length, math.inf
+        if track.contact is not None:
+            longest, largest = self._room(evidence, finding.part)
+        yield Candidate(
+            f"{part.name}.guide.length", texts(guide.length, max(longest, guide.length), "length"),
+            "a guide {text} mm long (now {now}) holds the stem upright", written(guide.length, "length"),
+        )  # fmt: skip
+        if track.contact is not None:
+            cam = scene.parts[track.contact.first]
+            base = getattr(cam, "base_radius", None)
+            if base:
+                yield Candidate(
+                    f"{cam.name}.base radius", texts(base, min(largest, LARGEST_CAM * base), "length"),
+                    "a base radius of {text} mm (now {now}) makes the slope gentler and the push straighter", written(base, "length"),
+                )  # fmt: skip
+        rub = guide.friction
+        waxed = _slippery_pair(rub.text if rub is not None else "", evidence, finding.part)
+        yield Candidate(
+            f"{part.name}.guide.friction", waxed, "a slippery guide: {text} (now {now})", rub.text if rub is not None else "the table's dry pair",
+        )  # fmt: skip
+
+    @staticmethod
+    def _room(evidence: Evidence, part: str) -> tuple[float, float]:
+        """Longest guide (about its middle) and largest base radius that leave the roller clear of the guide at full lift. [mm]"""
+        from animator.outlines import outline_in, tip_of
+
+        scene = evidence.motion.scene
+        stem = scene.parts[part]
+        track = evidence.track(part, is_whole=True)
+        contact = track.contact
+        assert contact is not None
+        assert track.slide is not None
+        guide = track.guide
+        if guide is None or not len(guide.lip_places):
+            return LONGEST_GUIDE * stem.guide.length, math.inf  # type: ignore[attr-defined]
+        way = np.array(track.slide)
+        cam = scene.starts[contact.first]
+        middle = float(guide.lip_places.mean(0) @ way)
+        radius = tip_of(stem).radius
+        base = float(getattr(scene.parts[contact.first], "base_radius", 0.0) or 0.0)
+        reach = outline_in(scene, contact.first).curve.largest_radius
+        top = float(np.array([cam.x, cam.y]) @ way) + reach + 2 * radius + CLEAR
+        longest = 2 * (middle - top)
+        room = middle - stem.guide.length / 2 - top  # type: ignore[attr-defined]
+        return longest, base + max(room + CLEAR / 2, 0.0)
+
+
+def _slippery_pair(said: str, evidence: Evidence, part: str) -> tuple[str, ...]:
+    """Give what to write for a guide that rubs less: the pair waxed if it is said in words, else a measured range."""
+    if " on " in said:
+        bare = said.removeprefix("dry ").removeprefix("waxed ").removeprefix("oiled ")
+        return tuple(f"{state} {bare}" for state in ("waxed", "oiled") if not said.startswith(state)) + SLIPPERY
+    return SLIPPERY

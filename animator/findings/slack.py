@@ -1,0 +1,51 @@
+"""Slack: something that should pull and hangs loose."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from animator.findings._contract import CHECKS, Candidate, Check, Evidence
+from animator.findings._values import texts, written
+from animator.findings.report import Finding
+from animator.findings.thresholds import SLACK_LENGTH, SLACK_SHARE
+from animator.findings.track import stretches
+
+TIGHTEST = 5.0  # times what it is now
+
+
+@CHECKS.add("slack")
+class Slack(Check):
+    """The share of the time that a belt or an extension spring hangs loose."""
+
+    code = "slack"
+
+    def find(self, evidence: Evidence) -> Iterable[Finding]:
+        for name in evidence.motion.scene.parts:
+            track = evidence.track(name)
+            course = track.channel("slack")
+            if course is None:
+                continue
+            loose = course[track.span] > SLACK_LENGTH
+            share = float(loose.mean()) if len(loose) else 0.0
+            if share <= SLACK_SHARE:
+                continue
+            first, last = max(stretches(loose), key=lambda stretch: stretch[1] - stretch[0])
+            most = float(course[track.span].max())
+            sentence = f"{name} hangs loose for {100 * share:.0f} % of the time, by up to {most:.1f} mm"
+            why = "Its two ends come nearer to each other than it is long without a pull."
+            yield evidence.finding("slack", name, first + track.first, last + track.first, 100 * share, "%", sentence, why)
+
+    def mends(self, evidence: Evidence, finding: Finding) -> Iterable[Candidate]:
+        part: Any = evidence.motion.scene.parts[finding.part]
+        stretched = getattr(part, "stretched", None)
+        if stretched:
+            yield Candidate(
+                f"{part.name}.stretched", texts(stretched, min(TIGHTEST * stretched, 1.0), "share"), "laid on stretched by {text} (now {now}) it stays taut",
+                written(stretched, "share"),
+            )  # fmt: skip
+        free = getattr(part, "free_length", None)
+        if free:
+            yield Candidate(
+                f"{part.name}.free length", texts(free, free / 3, "length"), "a spring of {text} mm (now {now}) unloaded stays taut", written(free, "length"),
+            )  # fmt: skip
