@@ -15,7 +15,6 @@ from animator.geometry import Pose
 from animator.parts._contract import Floats, Part, Slides, Spans, Still, Turns
 from animator.places import Map
 from animator.problems import Problem, SceneError
-from animator.units import NUMBER
 from animator.world.fitting import Course, misfits, moment, outfit, steps_of
 from animator.world.linkage import Beside, Block, End, Exhausted, Linkage, Tangle, wrap
 
@@ -314,15 +313,8 @@ def rewritten(scene: Scene, name: str, path: str, value: float) -> str:
     node: Any = scene.written.get(name)
     for step in path.split("."):
         node = node.get(step) if isinstance(node, Map) else None
-    way = (
-        re.fullmatch(rf"\s*{NUMBER}(?: ?[a-z]+(?= ))?( .*)?", node)
-        if isinstance(node, str)
-        else None
-    )
-    direction = (
-        way[1] or "" if way and way[1] and not re.fullmatch(r" ?(mm|cm|m|in)", way[1]) else ""
-    )
-    return f"{value:g}{direction}"
+    way = re.search(r" (right|up|left|down|at \S.*)$", node) if isinstance(node, str) else None
+    return f"{value:g}{way[0] if way else ''}"
 
 
 def _chain(linkage: Linkage, block: Block) -> list[str]:
