@@ -1,10 +1,10 @@
 """A stem in a guide that rides on a cam: knife edge, roller or flat."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Annotated
 
 from animator.geometry import Point, unit
-from animator.parts._contract import PARTS, Part, Pen, Prediction, Slides, Weight, Workshop
+from animator.parts._contract import PARTS, Part, Pen, Slides, Weight, Workshop
 from animator.parts._fields import (
     WAYS,
     Beside,
@@ -19,7 +19,7 @@ from animator.parts._fields import (
 from animator.parts._solid import bar, disc, together
 
 if TYPE_CHECKING:
-    from animator.motion.motion import Motion
+    pass
 
 ROLLER_WIDTH = 6.0  # mm; as thick as the cam it runs on
 PIN_RADIUS = 1.5  # mm; a 3 mm pin

@@ -159,7 +159,7 @@ class DiscDrive:
         self._before = w, spin, vy
         side = 0.0
         self._extra = 0.0
-        if push > 0 and contact.is_active and e:
+        if 0 < push < math.inf and contact.is_active and e:
             x = contact.point[0] - self._centre_x
             h = contact.point[1] - self._axis[1]
             square = e * e + x * x

@@ -40,7 +40,7 @@ from animator.world.settings import (
     Settings,
     choose,
 )
-from animator.world.touches import touch_of
+from animator.world.touches import second_touch, touch_of
 
 if TYPE_CHECKING:
     from animator.parts._contract import Workshop
@@ -99,6 +99,7 @@ class World:
     drives: list[Any] = field(default_factory=list)
     pivots: list[pymunk.PivotJoint] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
+    faults: list[BaseException] = field(default_factory=list)
     fastest: float = 0.0
     stiffest: float = 0.0
 
@@ -430,7 +431,10 @@ class Bench:
         is_static = support is self.space.static_body
 
         def hold(t: float) -> None:
-            motor.max_force = most()
+            force = most()
+            motor.max_force = (
+                force if force >= 0.0 else 0.0
+            )  # not a number would abort the process; the monitor sees it elsewhere
 
         def book() -> None:
             speed = (
@@ -485,6 +489,7 @@ class Bench:
             self.dt,
             self._next_bit(part.name),
             self.heat(f"collar of {part.name}"),
+            self.world.faults,
         )
 
     def brake(self, name: str, most: Callable[[], float], place: str) -> pymunk.SimpleMotor:
@@ -519,7 +524,7 @@ class Bench:
         tx, ty = b.world_to_local(tip)
         unit = CurveContact(
             self.space, self.dt, a, b, (ox, oy, origin_angle - a.angle), (tx, ty, face - b.angle), touch, friction, self._next_bit(second),
-            self.heat(where), self.heat(f"landings of {second}"), axis,
+            self.heat(where), self.heat(f"landings of {second}"), self.world.faults, axis,
         )  # fmt: skip
         self.before_step(unit.start_step)
         self.world.contacts[key] = ContactEntry(
@@ -578,7 +583,7 @@ class Bench:
         where = f"guide of {part.name}"
         unit = GuideContact(
             self.space, body, support, (x, y), direction, guide.length, width / 2, guide.clearance / 2, mu,
-            (near, far_end), self._next_bit(part.name), self.heat(where), self.heat(f"knocks in the {where}"),
+            (near, far_end), self._next_bit(part.name), self.heat(where), self.heat(f"knocks in the {where}"), self.world.faults,
         )  # fmt: skip
         self.after_step(unit.end_step)
         self.world.contacts[f"{part.name}.guide"] = ContactEntry(
@@ -586,15 +591,33 @@ class Bench:
         )
 
     def cam_contact(
-        self, follower: Part, cam: str, tip: Point, face: float, friction: float, where: str
+        self,
+        follower: Part,
+        cam: str,
+        tip: Point,
+        face: float,
+        friction: float,
+        where: str,
+        is_meant: bool = True,
     ) -> CurveContact:
-        """Let a part's tip ride on a cam; ``tip`` in the part's own frame [mm], ``face`` the way it looks [rad, in the plane]."""
-        outline = outline_in(self.scene, cam)
-        return self.exact_contact(
-            follower.name, cam, follower.name, where, "rim" if follower.stays_level else "cam", self.body(cam), self.body(follower.name),
-            self.pose(cam)[:2], self.pose(follower.name).place(tip), touch_of(outline, tip_of(follower)), friction, is_meant=True,
-            origin_angle=self.pose(cam).angle, face=face, axis=self.fixed_axis(cam),
-        )  # fmt: skip
+        """Let a part's tip ride on a cam; ``tip`` in the part's own frame [mm], ``face`` the way it looks [rad, in the plane].
+
+        ``is_meant``: whether it is meant to touch all the time, so that a gap is a fault.
+        """
+        touch = touch_of(outline_in(self.scene, cam), tip_of(follower))
+
+        def contact(key: str, shape: Touch, is_watched: bool) -> CurveContact:
+            return self.exact_contact(
+                key, cam, follower.name, where, "rim" if follower.stays_level else "cam", self.body(cam), self.body(follower.name),
+                self.pose(cam)[:2], self.pose(follower.name).place(tip), shape, friction, is_watched,
+                origin_angle=self.pose(cam).angle, face=face, axis=self.fixed_axis(cam),
+            )  # fmt: skip
+
+        first = contact(follower.name, touch, is_meant)
+        second = second_touch(touch)
+        if second is not None:
+            contact(f"{follower.name}.second", second, False)
+        return first
 
     def fixed_axis(self, name: str) -> Point | None:
         """Place on the frame about which a part turns, if its own origin lies there and its bearing has no play. [mm]"""

@@ -24,6 +24,10 @@ CLOSING = 0.3  # share of the gap a step may close inside the margin; 1.0 would 
 PROXY_RADIUS = 1.0e4  # mm; larger than any piece, so that proxies never part
 LIP_RADIUS = 0.5  # mm; a guide's broken edge. Small against any stem, so the bearing length is the guide's own
 FIRST_TYPE = 1000
+BLOW = 10.0  # mm/s; a landing faster than this is carried through the whole linkage in one step, which wants many iterations
+BLOW_ITERATIONS = 1000
+BLOW_STEPS = 10
+SLOWEST = 1e-6  # mm/s; below this a ratio to the speed would only be rounding
 PARTED = 0.05  # mm; a gap beyond this counts as having left
 MOST_CONTACTS = 31  # the engine tells shapes apart by 32 bits; each contact and each guide takes one, ordinary shapes the last
 
@@ -39,6 +43,22 @@ class Touch(Protocol):
     ) -> tuple[float, float, float, float, float]:
         """Touch a tip at (x, y) whose own x axis points along ``face`` [rad]: gap, normal x, y (outward of the first body), point on it x, y."""
         ...
+
+
+Faults = list[BaseException]
+Callback = Callable[[pymunk.Arbiter, pymunk.Space, object], None]
+
+
+def watched(call: Callback, faults: Faults) -> Callback:
+    """Keep what goes wrong inside an engine callback, which would only print it, so that the loop can raise it."""
+
+    def guarded(arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
+        try:
+            call(arbiter, space, data)
+        except BaseException as fault:
+            faults.append(fault)
+
+    return guarded
 
 
 class Cell:
@@ -81,6 +101,8 @@ class CurveContact:
         Which of the proxies' filter bits to use, below ``MOST_CONTACTS``.
     rub, land
         Ledger totals for heat of rubbing and of landing.
+    faults
+        Where to keep what goes wrong inside a callback.
     axis
         Where the curve's origin stands, if it is the fixed axis its body turns about; saves asking for it at every step. [mm]
     """
@@ -98,6 +120,7 @@ class CurveContact:
         number: int,
         rub: Cell,
         land: Cell,
+        faults: Faults,
         axis: Point | None = None,
     ) -> None:
         self.first, self.second, self.touch, self.friction = first, second, touch, friction
@@ -118,6 +141,7 @@ class CurveContact:
         self._largest_gap = 0.0
         self._was_apart = False
         self._is_open = False
+        self._space, self._iterations, self._blow = space, space.iterations, 0
         self._speed_before = 0.0
         self._rub_before = 0.0
         self._arms = (0.0, 0.0, 0.0, 0.0)
@@ -131,7 +155,11 @@ class CurveContact:
             proxy.friction = 1.0
             proxy.filter = pymunk.ShapeFilter(categories=bit, mask=bit)
             space.add(proxy)
-        space.on_collision(*kinds, pre_solve=self._before, post_solve=self._after)
+        space.on_collision(
+            *kinds,
+            pre_solve=watched(self._before, faults),
+            post_solve=watched(self._after, faults),
+        )
 
     def _before(self, arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
         """Put the true contact in the proxies' place, and book the work of the step before."""
@@ -146,14 +174,14 @@ class CurveContact:
             math.cos(b_angle),
             math.sin(b_angle),
         )
+        # the speeds must be the engine's own to the last digit: its restitution is a ratio to them
+        ax, ay = first.position
+        ux, uy = first.velocity
         if self._axis is None:
-            ax, ay = first.position
-            ux, uy = first.velocity
             ox, oy, turned = self.origin
             cx, cy = ax + ca * ox - sa * oy, ay + sa * ox + ca * oy  # the curve's origin
         else:
-            cx, cy = ax, ay = self._axis
-            ux = uy = 0.0
+            cx, cy = self._axis
             turned = self.origin[2]
         if self._is_open:  # speeds now are those the step before ended with
             self._is_open = False
@@ -198,6 +226,9 @@ class CurveContact:
         if self._was_apart and gap <= MARGIN:
             self._was_apart = False
             self.hits.append((self.time, -speed))
+        if speed < -BLOW:
+            space.iterations = BLOW_ITERATIONS
+            self._blow = BLOW_STEPS
         arbiter.process_collision = True
         self.is_active = True
         self._points.point_a = (px, py)  # type: ignore[assignment]
@@ -205,7 +236,7 @@ class CurveContact:
         self._set.normal = (nx, ny)  # type: ignore[assignment]
         arbiter.contact_point_set = self._set
         arbiter.friction = self.friction
-        if gap > 0 and (speed > 1e-12 or speed < -1e-12):
+        if gap > 0 and (speed > SLOWEST or speed < -SLOWEST):
             share = CLOSING if gap <= MARGIN else 1.0
             arbiter.restitution = share * gap / (self.dt * speed)
         else:
@@ -227,6 +258,10 @@ class CurveContact:
     def start_step(self, t: float) -> None:
         """Note the time, so that a landing can be dated to the step."""
         self.time = t
+        if self._blow:
+            self._blow -= 1
+            if not self._blow:
+                self._space.iterations = self._iterations
 
     def sample(
         self, elapsed: float
@@ -279,9 +314,11 @@ class GuideContact:
         number: int,
         rub: Cell,
         knock: Cell,
+        faults: Faults,
     ) -> None:
         self.body, self.friction, self.rub, self.knock = body, friction, rub, knock
         self.direction = direction
+        self.given_way = 0.0
         c, s = math.cos(direction), math.sin(direction)
         shape_filter = pymunk.ShapeFilter(categories=1 << number, mask=1 << number)
         kind = FIRST_TYPE + 2 * MOST_CONTACTS + 5 * number
@@ -294,6 +331,8 @@ class GuideContact:
         )
         box.friction, box.collision_type, box.filter = 1.0, kind, shape_filter
         space.add(box)
+        self._foot, self._stem_length, self._half_width = stem[0], across, half_width
+        self._lean = math.atan2(y1 - y0, x1 - x0) - direction
         self.lips: list[Point] = []
         self._normals: list[Point] = []
         self._impulses = [0.0] * 4
@@ -311,14 +350,14 @@ class GuideContact:
                 (place[0] + s * side * LIP_RADIUS, place[1] - c * side * LIP_RADIUS)
             )
             self._normals.append((s * side, -c * side))
-            space.on_collision(kind, kind + 1 + i, post_solve=self._reader(i))
+            space.on_collision(kind, kind + 1 + i, post_solve=watched(self._reader(i), faults))
         self._sum = Sample()
         self._lip_sum = [0.0] * 4
         velocity = body.velocity
         self._before = (velocity.x, velocity.y, body.angular_velocity)
         self._cos, self._sin = c, s
 
-    def _reader(self, lip: int) -> Callable[[pymunk.Arbiter, pymunk.Space, object], None]:
+    def _reader(self, lip: int) -> Callback:
         pending = self._pending
 
         def read(arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
@@ -338,11 +377,19 @@ class GuideContact:
             mx, my, m_spin = 0.5 * (vx + bx), 0.5 * (vy + by), 0.5 * (spin + b_spin)
             px, py = body.position
             c, s = self._cos, self._sin
+            lean = (
+                body.angle + self._lean
+            )  # the push is square to the stem as it leans, not to the guide
+            cl, sl = math.cos(lean), math.sin(lean)
             total = self._sum
             for lip, jx, jy in self._pending:
                 x, y = self.lips[lip]
                 ux, uy = mx - m_spin * (y - py), my + m_spin * (x - px)
                 nx, ny = self._normals[lip]
+                nx, ny = cl * nx - sl * ny, sl * nx + cl * ny
+                closing = (vx - spin * (y - py)) * nx + (vy + spin * (x - px)) * ny
+                if closing < 0:
+                    self.given_way -= closing
                 across = jx * nx + jy * ny
                 if across < 0:
                     across, jx, jy = -across, -jx, -jy
@@ -356,6 +403,21 @@ class GuideContact:
         self._sum.sliding += abs(vx * self._cos + vy * self._sin)
         self._sum.steps += 1
         self._before = vx, vy, spin
+
+    def strayed(self) -> float:
+        """How deep a lip stands inside the stem now, and no number once the stem is out of its guide altogether. [mm]"""
+        angle = self.body.angle + self._lean + self.direction
+        c, s = math.cos(angle), math.sin(angle)
+        foot_x, foot_y = self.body.local_to_world(self._foot)
+        worst = math.nan
+        for i, (x, y) in enumerate(self.lips):
+            along = (x - foot_x) * c + (y - foot_y) * s
+            across = (y - foot_y) * c - (x - foot_x) * s
+            if 0 <= along <= self._stem_length:
+                side = 1 if i % 2 else -1
+                deep = self._half_width - side * across
+                worst = deep if math.isnan(worst) else max(worst, deep)
+        return worst
 
     def sample(self, elapsed: float) -> tuple[float, ...]:
         """Give normal force, friction force, sliding speed since the last sample, then the force at each of the four lips."""
@@ -403,6 +465,7 @@ class Collar:
         dt: float,
         number: int,
         knock: Cell,
+        faults: Faults,
     ) -> None:
         kind = FIRST_TYPE + 2 * MOST_CONTACTS + 5 * number
         shape_filter = pymunk.ShapeFilter(categories=1 << number, mask=1 << number)
@@ -412,7 +475,7 @@ class Collar:
         for shape, sort in ((foot, kind), (seat, kind + 1)):
             shape.friction, shape.collision_type, shape.filter = 0.0, sort, shape_filter
             space.add(shape)
-        space.on_collision(kind, kind + 1, post_solve=self._after)
+        space.on_collision(kind, kind + 1, post_solve=watched(self._after, faults))
         self._body, self._friction, self._dt, self._knock = body, friction, dt, knock
         self._load = 0.0
         self._speed = 0.0

@@ -114,7 +114,7 @@ class Drive:
             self._at_full = share >= 1
         if self.has_line:
             short = abs(self.due_speed - self.sense * self._speed_before) / self.speed
-            self._motor.max_force = self.ceiling * short
+            self._motor.max_force = self.ceiling * short if short >= 0.0 else 0.0
         if self._back_stop is not None:
             angle = self.body.angle
             if self.sense > 0:

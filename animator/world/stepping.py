@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal, Protocol
 
 from animator.world.building import World
-from animator.world.settings import JOINT_LIMIT, SAMPLE
+from animator.world.settings import JOINT_LIMIT, SAMPLE, WEDGE_LIMIT
 
 STANDSTILL_TIME = 0.3  # s; shorter than a hand's patience, longer than any rattle
 STANDSTILL_SHARE = 0.01  # of the due speed
@@ -31,6 +31,10 @@ class Recorder(Protocol):
 
     def joint_error(self) -> float:
         """Worst distance between joined points now [mm]; not a number if anything flew off."""
+        ...
+
+    def given_way(self) -> float:
+        """How far stems went on closing on their guides in spite of the solver, since this was last asked. [mm]"""
         ...
 
     def is_repeating(self) -> bool:
@@ -73,6 +77,8 @@ def _step(world: World, t: float, dt: float) -> None:
     for call in world.before:
         call(t)
     world.space.step(dt)
+    if world.faults:
+        raise world.faults[0]
     for book in world.after:
         book()
 
@@ -98,6 +104,7 @@ def run(world: World, recorder: Recorder, seconds: float | None, turns: float | 
     settings = world.settings
     dt, steps = settings.dt, settings.steps_a_sample
     space_step, before, after = world.space.step, world.before, world.after
+    faults = world.faults
     drive = world.drives[0] if world.drives else None
     for each in world.drives:
         each.is_released = True
@@ -125,6 +132,8 @@ def run(world: World, recorder: Recorder, seconds: float | None, turns: float | 
             for call in before:
                 call(time)
             space_step(dt)
+            if faults:
+                raise faults[0]
             for book in after:
                 book()
             time += dt
@@ -136,6 +145,12 @@ def run(world: World, recorder: Recorder, seconds: float | None, turns: float | 
             if not error <= JOINT_LIMIT:
                 return End(
                     "not trusted", "the joints came apart, so the run can't be trusted", error
+                )
+            if recorder.given_way() > WEDGE_LIMIT:
+                return End(
+                    "not trusted",
+                    "a stem was forced through where it should have wedged, so the run can't be trusted",
+                    error,
                 )
             worst = max(worst, error)
         if not is_counting and time >= start_time:

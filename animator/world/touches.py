@@ -9,6 +9,8 @@ from animator.outlines import Circle, Curve, Outline, Tip
 from animator.world.contacts import Touch
 
 RECHECK = 64  # calls between looks round the whole curve, where hollows could hold a second nearest place
+FAR = 1e3  # mm; a gap that no speed closes within a step
+FOOT = 0.01  # mm; how exactly the foot of the perpendicular must be found
 JUMP = 4.0  # curve parameter; a nearest place farther off than this is another one
 
 
@@ -21,6 +23,11 @@ class RollerTouch:
         self._wait = 0
         points = curve.points
         self._has_hollows = _has_hollows(points.tolist())
+
+    @property
+    def parameter(self) -> float | None:
+        """Where on the curve it touches now."""
+        return self._s
 
     def nearest(
         self, x: float, y: float, face: float
@@ -42,6 +49,70 @@ class RollerTouch:
             self._wait = RECHECK
         self._wait -= 1
         self._s, distance, nx, ny, px, py, _ = curve.closest(x, y, self._s)
+        return distance - self.radius, nx, ny, px, py
+
+
+class HollowTouch:
+    """The second place where a roller touches when it bridges a hollow narrower than itself (the foot of a drop).
+
+    ``first`` is the contact at the nearest place. Away from hollows there is no second place and the gap is ``FAR``.
+    """
+
+    SEARCH = 8  # calls between looks for a second place while the roller is near a hollow
+
+    def __init__(self, first: RollerTouch, hollows: Sequence[float]) -> None:
+        self.first, self.curve, self.radius, self.reach = (
+            first,
+            first.curve,
+            first.radius,
+            first.reach,
+        )
+        self._hollows = tuple(hollows)
+        arc = math.tau * self.reach / self.curve.count
+        self._near = (
+            3 * self.radius / arc + JUMP
+        )  # curve parameter; a roller farther off can't bridge it
+        self._s: float | None = None
+        self._wait = 0
+
+    def _apart(self, a: float, b: float) -> float:
+        count = self.curve.count
+        return abs((a - b + count / 2) % count - count / 2)
+
+    def nearest(
+        self, x: float, y: float, face: float
+    ) -> tuple[float, float, float, float, float]:
+        """Gap, outward normal, point on the curve at the second place."""
+        nothing = (FAR, 0.0, 1.0, 0.0, 0.0)
+        here = self.first.parameter
+        if here is None or all(
+            self._apart(here, hollow) > self._near for hollow in self._hollows
+        ):
+            self._s = None
+            return nothing
+        if self._s is not None and self._apart(here, self._s) < JUMP:
+            self._s, self._wait = None, 0  # the two have changed places: look at once
+        if self._s is None:
+            self._wait -= 1
+            if self._wait > 0:
+                return nothing
+            self._wait = self.SEARCH
+            others = [
+                s
+                for s, distance in self.curve.near_all(x, y)
+                if self._apart(s, here) > JUMP and distance < self.radius + 1.0
+            ]
+            if not others:
+                self._s = None
+                return nothing
+            self._s = others[0]
+        self._s, distance, nx, ny, px, py, _ = self.curve.closest(x, y, self._s)
+        is_foot = (
+            abs((x - px) * ny - (y - py) * nx) < FOOT
+        )  # else it is on its way to another place
+        if not is_foot or self._apart(self._s, here) < JUMP or distance < self.radius / 2:
+            self._s = None
+            return nothing
         return distance - self.radius, nx, ny, px, py
 
 
@@ -142,6 +213,25 @@ def touch_of(outline: Outline, tip: Tip) -> Touch:
     if outline.circles:
         return HullRollerTouch(outline.circles, tip.radius)
     return RollerTouch(outline.curve, tip.radius)
+
+
+def second_touch(touch: Touch) -> HollowTouch | None:
+    """Give the second place of a roller on a curve with hollows narrower than the roller, if there are any."""
+    if not isinstance(touch, RollerTouch) or not touch.radius:
+        return None
+    hollows = narrow_hollows(touch.curve, touch.radius)
+    return HollowTouch(touch, hollows) if hollows else None
+
+
+def narrow_hollows(curve: Curve, radius: float) -> list[float]:
+    """Parameters of the places where a curve is hollow with less than a radius [mm]; one for each hollow."""
+    found: list[float] = []
+    for i in range(curve.count):
+        _, _, tx, ty, ax, ay = curve.evaluate(float(i))
+        bend = (tx * ay - ty * ax) / math.hypot(tx, ty) ** 3
+        if bend < -1 / radius and (not found or i - found[-1] > JUMP):
+            found.append(float(i))
+    return found
 
 
 def _has_hollows(points: list[list[float]]) -> bool:
