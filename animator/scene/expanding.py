@@ -238,6 +238,7 @@ class Expansion:
     flat: dict[str, Written] = field(default_factory=dict)
     groups: dict[str, list[str]] = field(default_factory=dict)
     """Group (or copy) -> full names of its parts."""
+    _circles: set[frozenset[str]] = field(default_factory=set)
     _count: int = 0
     _generation: int = 0
 
@@ -556,8 +557,12 @@ class Expansion:
         if "like" not in tree:
             return tree
         model = tree["like"]
-        if model in (*seen, name):
-            self.say(model.place, f"'{name}' is like itself", "another part's name")
+        chain = (*seen, name)
+        if model in chain:
+            circle = frozenset(prefix + each for each in chain[chain.index(model) :])
+            if circle not in self._circles:
+                self.say(model.place, f"'{name}' is like itself", "another part's name")
+            self._circles.add(circle)
             return None
         level = next((depth for depth, each in enumerate(levels) if model in each), None)
         if level is None or len(seen) > LONGEST_LIKENESS:

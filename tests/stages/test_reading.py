@@ -23,7 +23,14 @@ def refusal(text):
 
 def test_every_value_stays_text():
     tree = read_text("on: camshaft\nno: yes\nt: 1:30\nn: 010\nnot: ~\nx: 1e3\n", "piece.yaml")
-    assert tree == {"on": "camshaft", "no": "yes", "t": "1:30", "n": "010", "not": "~", "x": "1e3"}
+    assert tree == {
+        "on": "camshaft",
+        "no": "yes",
+        "t": "1:30",
+        "n": "010",
+        "not": "~",
+        "x": "1e3",
+    }
     assert all(isinstance(value, Text) for value in tree.values())
 
 
@@ -77,7 +84,11 @@ def test_missing_file_is_one_sentence(tmp_path):
 
 def test_several_slips_are_told_at_once_in_file_order():
     problems = refusal("a: {on:cam, b: 1,5 N}\nc: 1\nc: 2\n")
-    assert [each.what for each in problems] == ["a colon without a space after it", "a decimal comma", "'c' is said twice"]
+    assert [each.what for each in problems] == [
+        "a colon without a space after it",
+        "a decimal comma",
+        "'c' is said twice",
+    ]
 
 
 @pytest.mark.parametrize(
@@ -85,7 +96,11 @@ def test_several_slips_are_told_at_once_in_file_order():
     [
         "x: " + "[" * 200_000,
         "x: " + "{a: " * 90_000,
-        "a: &a [x,x,x,x,x,x,x,x,x]\n" + "".join(f"{chr(98 + i)}: &{chr(98 + i)} [{','.join(['*' + chr(97 + i)] * 9)}]\n" for i in range(20)),
+        "a: &a [x,x,x,x,x,x,x,x,x]\n"
+        + "".join(
+            f"{chr(98 + i)}: &{chr(98 + i)} [{','.join(['*' + chr(97 + i)] * 9)}]\n"
+            for i in range(20)
+        ),
         "x: 1\n" * 79_000,
         "x: [" + "1, " * 130_000 + "]",
         "a" * (LONGEST + 1),
@@ -96,7 +111,20 @@ def test_several_slips_are_told_at_once_in_file_order():
         "parts:\n" + "".join(f"  p{i}: {{kind: pin, at: [1, 1]}}\n" for i in range(10_000)),
         "x: !!python/object/apply:os.system ['true']",
     ],
-    ids=["brackets", "braces", "aliases", "one key many times", "long list", "long", "dashes", "questions", "quotes", "figures", "ten thousand parts", "tag"],
+    ids=[
+        "brackets",
+        "braces",
+        "aliases",
+        "one key many times",
+        "long list",
+        "long",
+        "dashes",
+        "questions",
+        "quotes",
+        "figures",
+        "ten thousand parts",
+        "tag",
+    ],
 )
 def test_hostile_text_is_refused_within_a_second(text):
     start = time.perf_counter()
@@ -115,7 +143,10 @@ def test_million_parts_by_copies_of_copies_are_refused_within_a_second():
 
 
 def test_groups_of_likenesses_do_not_grow_without_end():
-    levels = "".join(f"  g{i}: {{kind: group, parts: {{a: {{like: g{i - 1}}}, b: {{like: g{i - 1}}}}}}}\n" for i in range(1, 40))
+    levels = "".join(
+        f"  g{i}: {{kind: group, parts: {{a: {{like: g{i - 1}}}, b: {{like: g{i - 1}}}}}}}\n"
+        for i in range(1, 40)
+    )
     text = "title: Many\nparts:\n  g0: {kind: group, parts: {}}\n" + levels
     start = time.perf_counter()
     with pytest.raises(SceneError):
@@ -146,9 +177,17 @@ def test_asking_for_a_variant_that_is_not_there_names_those_that_are():
 
 def test_change_is_laid_over_a_variant_like_one_more():
     heron = DEMOS[0].parent / "heron.yaml"
-    plain, changed = read(heron, "fast"), read(heron, "fast", {"lifter.spring.preload": "0.9 N", "lift cam.programme.3.over": "60"})
+    plain, changed = (
+        read(heron, "fast"),
+        read(
+            heron, "fast", {"lifter.spring.preload": "0.9 N", "lift cam.programme.3.over": "60"}
+        ),
+    )
     assert changed.parts["handle"].speed == plain.parts["handle"].speed
-    assert (plain.parts["lifter"].spring.preload, changed.parts["lifter"].spring.preload) == (0.3e6, 0.9e6)
+    assert (plain.parts["lifter"].spring.preload, changed.parts["lifter"].spring.preload) == (
+        0.3e6,
+        0.9e6,
+    )
     assert changed.parts["lift cam"].moves()[2].over > plain.parts["lift cam"].moves()[2].over
 
 
@@ -161,5 +200,11 @@ def test_field_of_a_part_is_found_in_the_file():
 
 def test_reading_loads_no_heavy_library():
     code = "import sys; from animator.scene import read_all; import animator.problems\ntry: read_all('x', text='parts: {a: {kind: bell crank}}')\nexcept animator.problems.SceneError: pass\nprint(sorted({'numpy','pymunk','skia','scipy','pygame','PIL'} & sys.modules.keys()))"
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=Path(__file__).parents[2])
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        check=True,
+        cwd=Path(__file__).parents[2],
+    )
     assert done.stdout.strip() == "[]"
