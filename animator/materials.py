@@ -53,7 +53,7 @@ class Stuff:
         >>> round(stuff("rubber band").axial_stiffness(3) / 1e6, 1)  # E 1.5 MPa
         10.6
         >>> round(stuff("spring belt").axial_stiffness(4) / 1e6, 1)
-        46.3
+        46.4
         """
         if self.coil_wire is not None and self.shear is not None:
             wire = self.coil_wire * size

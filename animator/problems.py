@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from animator.places import Place
 
+WIDEST = 200  # characters of a line that a report shows
+
 
 @dataclass(frozen=True)
 class Problem:
@@ -22,9 +24,25 @@ class Problem:
         at = self.place
         lines = [f"{at.file}:{at.line}:{at.column}: {self.what}"]
         if at.source:
-            lines += [f"{at.line:>5} | {at.source}", " " * (at.column + 7) + "^" * at.length]
-        lines += [f"        {text}" for text in (self.more, self.write and f"write {self.write}") if text]
+            source, column = _window(at.source, at.column, at.length)
+            mark = "^" * min(at.length, max(1, len(source) - column + 1))
+            lines += [f"{at.line:>5} | {source}", " " * (column + 7) + mark]
+        lines += [
+            f"        {text}"
+            for text in (self.more, self.write and f"write {self.write}")
+            if text
+        ]
         return "\n".join(lines)
+
+
+def _window(source: str, column: int, length: int) -> tuple[str, int]:
+    """Cut a very long line to what lies round the offending text, and tell the column there."""
+    if len(source) <= WIDEST:
+        return source, column
+    start = max(0, min(column - 1 - WIDEST // 3, len(source) - WIDEST))
+    end = start + WIDEST
+    before, after = "…" if start else "", "…" if end < len(source) else ""
+    return f"{before}{source[start:end]}{after}", column - start + len(before)
 
 
 class SceneError(Exception):

@@ -208,3 +208,11 @@ def test_reading_loads_no_heavy_library():
         cwd=Path(__file__).parents[2],
     )
     assert done.stdout.strip() == "[]"
+
+
+def test_very_long_line_is_cut_round_the_slip():
+    text = "title: " + "x" * 5000 + "\nabout: {a: " + "y" * 3000 + ", a: z}\nparts: {}\n"
+    report = str(refusal(text)[0]).splitlines()
+    assert "'a' is said twice" in report[0]
+    assert len(report[1]) < 220
+    assert report[1][report[2].index("^")] == "a"

@@ -41,7 +41,9 @@ def test_every_sample_reads_as_its_own_sort():
 def test_what_is_shown_reads_back():
     for sort, units in UNITS.items():
         for unit in units:
-            assert parse(show(1.25 * units[unit], sort, unit), sort) == pytest.approx(1.25 * units[unit])
+            assert parse(show(1.25 * units[unit], sort, unit), sort) == pytest.approx(
+                1.25 * units[unit]
+            )
 
 
 def test_no_unit_stands_for_two_sorts():
@@ -59,7 +61,12 @@ def test_no_unit_stands_for_two_sorts():
         ("40 rmp", "turning speed", "no unit is called 'rmp'", "'40 rpm'"),
         ("2 m m", "length", "no unit is called 'm m'", "'2 mm'"),
         ("1/0", "length", "'1/0' divides by nothing", ""),
-        ("1e9 rpm", "turning speed", "'1e9 rpm' is too much for a turning speed", "at most 6000 rpm"),
+        (
+            "1e9 rpm",
+            "turning speed",
+            "'1e9 rpm' is too much for a turning speed",
+            "at most 6000 rpm",
+        ),
         ("high", "length", "'high' is not a length", "for example '12 mm'"),
     ],
 )
