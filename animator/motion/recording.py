@@ -114,7 +114,7 @@ class Recorder:
         return whole[self._rows]
 
     def joint_error(self) -> float:
-        """Worst distance between joined points now; nan if anything flew off. [mm]"""
+        """Worst distance between joined points now, or depth of one part in another; nan if anything flew off. [mm]"""
         now = self._latest()
         if not np.isfinite(now).all() or np.abs(now[:, :2]).max(initial=0.0) > 1e5:
             return math.nan
@@ -123,7 +123,21 @@ class Recorder:
             pa = Pose(*now[a, :3]).place((ax, ay)) if a >= 0 else (ax, ay)
             pb = Pose(*now[b, :3]).place((bx, by)) if b >= 0 else (bx, by)
             worst = max(worst, math.hypot(pa[0] - pb[0], pa[1] - pb[1]))
+        for unit in self._units:
+            deep = unit.strayed() if isinstance(unit, GuideContact) else -unit.gap
+            if math.isnan(deep):
+                return deep
+            worst = max(worst, deep)
         return worst
+
+    def given_way(self) -> float:
+        """How far stems went on closing on the lips of their guides in spite of the solver, since this was last asked. [mm]"""
+        most = 0.0
+        for unit in self._units:
+            if isinstance(unit, GuideContact):
+                most = max(most, unit.given_way * self.world.settings.dt)
+                unit.given_way = 0.0
+        return most
 
     def is_repeating(self) -> bool:
         """Whether every body is where it was a turn ago, and as fast; also remembers this turn."""

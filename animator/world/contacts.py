@@ -184,19 +184,7 @@ class CurveContact:
             cx, cy = self._axis
             turned = self.origin[2]
         if self._is_open:  # speeds now are those the step before ended with
-            self._is_open = False
-            jn, jt = self.normal_impulse, self.impulse_tangent
-            nx, ny = self.direction
-            r1x, r1y, r2x, r2y = self._arms
-            sx, sy = vx - w2 * r2y - ux + w1 * r1y, vy + w2 * r2x - uy - w1 * r1x
-            rub = 0.5 * (sy * nx - sx * ny + self._rub_before)
-            self.land.total -= jn * 0.5 * (sx * nx + sy * ny + self._speed_before)
-            self.rub.total -= jt * rub
-            total = self._sum
-            total.normal += jn
-            total.friction += abs(jt)
-            total.sliding += abs(rub)
-            total.steps += 1
+            self._book(ux, uy, w1, vx, vy, w2)
         tx, ty, face = self.tip
         dx, dy = bx + cb * tx - sb * ty - cx, by + sb * tx + cb * ty - cy
         if turned:
@@ -245,6 +233,22 @@ class CurveContact:
         self._arms = (r1x, r1y, r2x, r2y)
         self._speed_before, self._rub_before = speed, sy * nx - sx * ny
 
+    def _book(self, ux: float, uy: float, w1: float, vx: float, vy: float, w2: float) -> None:
+        """Book the work of the step before, from the mean of the speeds before and after it."""
+        self._is_open = False
+        jn, jt = self.normal_impulse, self.impulse_tangent
+        nx, ny = self.direction
+        r1x, r1y, r2x, r2y = self._arms
+        sx, sy = vx - w2 * r2y - ux + w1 * r1y, vy + w2 * r2x - uy - w1 * r1x
+        rub = 0.5 * (sy * nx - sx * ny + self._rub_before)
+        self.land.total -= jn * 0.5 * (sx * nx + sy * ny + self._speed_before)
+        self.rub.total -= jt * rub
+        total = self._sum
+        total.normal += jn
+        total.friction += abs(jt)
+        total.sliding += abs(rub)
+        total.steps += 1
+
     def _after(self, arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
         """Read what the solver gave; its work is booked when the speeds after the step are read anyway."""
         jx, jy = arbiter.total_impulse
@@ -267,6 +271,12 @@ class CurveContact:
         self, elapsed: float
     ) -> tuple[float, float, float, float, float, float, float, float]:
         """Give gap, normal force, friction force, sliding speed, point and direction since the last sample."""
+        if self._is_open:
+            ux, uy = self.first.velocity
+            vx, vy = self.second.velocity
+            self._book(
+                ux, uy, self.first.angular_velocity, vx, vy, self.second.angular_velocity
+            )
         total, self._sum = self._sum, Sample()
         gap = self.gap if self.gap <= PARTED else max(self.gap, self._largest_gap)
         self._largest_gap = self.gap
