@@ -16,6 +16,7 @@ from animator.findings.thresholds import (
     CONFIRM_ANGLE,
     CONFIRM_ITERATIONS,
     CONFIRM_STRENGTH,
+    FELT_TIME,
     STANDSTILL_SHARE,
     STANDSTILL_TIME,
     WEDGE_LEAST,
@@ -74,7 +75,7 @@ def find_standstills(motion: Motion) -> list[Standstill]:
             if motion.times[last] - motion.times[first] < STANDSTILL_TIME - 0.01:
                 continue
             steady = slice(min(first + _samples(motion, QUIET), last), last + 1)
-            torque = float(drive.torque[steady].mean())
+            torque = float(drive.torque[last - _samples(motion, FELT_TIME) : last + 1].mean())  # a motor's still grows as it is switched on
             if torque < CEILING_SHARE * float(drive.ceiling[last]):
                 continue
             found.append(_standstill(motion, drive, first, last, steady, torque))

@@ -23,13 +23,14 @@ class Reading:
     """One measure of one part over a span, in internal units.
 
     ``series`` : (time_count,), its course; not a number where it doesn't exist (no contact, no pressure angle). ``value``: what the word
-    means as one number. ``is_total``: it exists only for a span as a whole (a lift, turns, a slip), so a claim is held against ``value``; any other is held
-    against every moment.
+    means as one number. ``is_total``: the word means one number for a span (a lift, a slip, the largest force), so a claim is held against ``value``; any
+    other (a height, a speed) is held against every moment. ``is_amount``: its sign only tells a direction.
     """
 
     series: Floats
     value: float
     is_total: bool
+    is_amount: bool = False
 
 
 Word = Callable[[Track, str], Reading | None]
@@ -74,7 +75,7 @@ def _largest(series: Floats, is_counted: Floats | None = None) -> Reading | None
     """The largest amount, whichever way it points."""
     amounts = np.abs(series) if is_counted is None else np.abs(series[is_counted.astype(bool)])
     amounts = amounts[np.isfinite(amounts)]
-    return Reading(series, float(amounts.max()), False) if len(amounts) else None
+    return Reading(series, float(amounts.max()), True, True) if len(amounts) else None
 
 
 def _total(series: Floats) -> Reading:
@@ -170,7 +171,7 @@ def _pressure_angle(track: Track, point: str) -> Reading | None:
 @word("speed", "turning speed", "rpm", lambda track: track.is_turning and (track.name == track.root.name or track.is_spinning))
 def _speed(track: Track, point: str) -> Reading | None:
     """Turning speed."""
-    return _largest(track.turning_speed) if track.is_moving else None
+    return Reading(track.turning_speed, float(track.turning_speed.max()), False) if track.is_moving else None
 
 
 @word("hit speed", "speed", "mm/s")

@@ -78,6 +78,10 @@ class TrustReport(Plain):
     iterations: int
     joint_error_mm: float
     verify_percent: float | None = None
+    verify_by_measure_percent: dict[str, float] = {}
+    """With ``--verify``: by how much each measure changes at half the step, of its own size."""
+    sentence: str = ""
+    """What is wrong, if it can't be trusted."""
 
 
 class Report(Plain):
