@@ -65,7 +65,7 @@ def test_peak_factors_of_the_laws_are_the_published_ones(law):
 def test_laws_are_the_integrals_of_their_accelerations(law):
     # 80001 points with every joint of the laws among them; Simpson between the joints is good to 1e-8
     x = np.linspace(0, 1, 80001)
-    acceleration = SHAPES[law](x + np.where(np.arange(80001) % 10000 == 0, 0, 0))
+    acceleration = SHAPES[law](x)
     velocity = cumulative_simpson(acceleration, x=x, initial=0)
     rise = cumulative_simpson(velocity, x=x, initial=0)
     values = np.array([LAWS[law](t) for t in x])
