@@ -382,6 +382,9 @@ class BenchPage:
             self._card(c, 1.0)
         self.is_late = is_late
         self._board(c)
+        if self.caption:
+            size = fit(self.caption, "text-i", 22, self.right - 60, 1, 16)
+            letter(c, self.caption, self.stand.middle if self.glass is None else self.right / 2, self.sheet.h - 16, "text-i", size, fill(palette.PAPER_LIT), "c")
         self.sheet.keep()
 
     def _card(self, c: Canvas, share: float) -> None:
@@ -588,15 +591,17 @@ class BenchPage:
 def witness(c: Canvas, drawing: Drawing, slip: Slip, moment: Moment, is_due_shown: bool = True) -> None:
     """Draw on the driven wheel where its red bar is, where it is due, and the missing slice between; the canvas is the drawing's.
 
-    Angles are the recorded ones: what the driving rim ran and what the driven rim ran, over the driven wheel's radius.
+    The bar stands where the recorded wheel stands, counted from straight up at the end of the start-up; the slice is what the
+    driving rim ran more than the driven rim, over the driven wheel's radius.
     """
     begins = drawing.motion.begins
-    got, due = (moment.of(slip.got) - slip.got[begins]) / slip.radii[1], (moment.of(slip.due) - slip.due[begins]) / slip.radii[1]
+    got, due = moment.of(slip.got) - slip.got[begins], moment.of(slip.due) - slip.due[begins]
     x, y = moment.spot(slip.driven)
     r = slip.radii[1] * drawing.k
-    start = drawing.motion.frame(slip.driven)[begins, 2] + math.pi / 2
-    lost = math.degrees(due - got)
-    now = -math.degrees(start + got)
+    angle = moment.pose(slip.driven).angle - float(drawing.motion.frame(slip.driven)[begins, 2])
+    # the slice lies ahead of the bar, the way the wheel turns
+    lost = math.degrees((due - got) / slip.radii[1]) * math.copysign(1.0, angle * got if abs(angle) > 1e-9 else 1.0)
+    now = -90.0 - math.degrees(angle)
     c.save()
     c.translate(x, y)
     bar = box(r * 0.47, -max(3.2, r * 0.068), r * 0.46, 2 * max(3.2, r * 0.068), 2)

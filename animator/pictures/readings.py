@@ -85,7 +85,7 @@ def actors(motion: Motion) -> list[Actor]:
         for name, part in scene.parts.items()
         if part.artwork is not None and name in motion.frames
         for shown, size in [_movement(motion, name)]
-        if size > 0.02
+        if size > 0.003
     ]
     if not found:
         driven = {part.name for part in scene.parts.values() if getattr(part, "is_drive", False)}
@@ -135,7 +135,14 @@ def count(motion: Motion) -> Count:
         slip = list(motion.slips.values())[-1]
         sense = 1.0 if slip.due[-1] >= slip.due[0] else -1.0
         per = 2 * math.pi * slip.radii[1] * sense
-        return Count(slip.driven, (slip.due - slip.due[b]) / per, (slip.got - slip.got[b]) / per)
+        due, run = (slip.due - slip.due[b]) / per, (slip.got - slip.got[b]) / per
+        angle = motion.frame(slip.driven)[:, 2]
+        got = (angle - angle[b]) / (2 * math.pi)
+        got = got if abs(got[-1] - run[-1]) < abs(got[-1] + run[-1]) else -got  # a crossed belt turns its wheel back
+        # a chain's line is a polygon, a little shorter than the circle through its pins: the wheels count teeth, not millimetres
+        if run[-1] > 0.2:
+            due = due * (got[-1] / run[-1])
+        return Count(slip.driven, due, got)
     drive = motion.drive
     got = main_angle(motion) / (2 * math.pi)
     if drive is None:

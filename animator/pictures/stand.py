@@ -279,7 +279,7 @@ class Stand:
         """Take a place of the scene [mm] onto the sheet."""
         return self.x + point[0] * self.k, self.y - point[1] * self.k
 
-    def backdrop(self, c: Canvas, reach: float = 230.0) -> None:
+    def backdrop(self, c: Canvas, reach: float = 230.0, least: float = 34.0) -> None:
         """Draw the printed sun behind the piece; for a flat one also the fold of the sheet and its words."""
         ground, is_plain = palette.PAPER, self.stuffs.is_plain
         if self.is_flat:
@@ -291,8 +291,8 @@ class Stand:
         if cabinet.is_stage:
             r = max(120.0, min(0.47 * cabinet.w, reach))
             line = self.foot + cabinet.line
-            y = max(line - max(0.30 * r, min(line - self.high - 0.55 * r, 0.55 * r)), r + 34)
+            y = max(line - max(0.30 * r, min(line - self.high - 0.55 * r, 0.55 * r)), r + least)
         else:
             r = min(0.42 * cabinet.w, reach)
-            y = max(self.top + 0.42 * r, r + 34)
+            y = max(self.top + 0.42 * r, r + least)
         plate.sun(c, self.middle - 4, y, r, ground, is_plain)
