@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -15,6 +16,7 @@ from animator.motion.motion import Channel, Contact, Drive, End, Floats, Motion,
 from animator.world.building import GRAVITY, World
 from animator.world.contacts import CurveContact, GuideContact
 from animator.world.settings import RESIDUAL_LIMIT, SAMPLE
+from animator.world.stepping import STANDSTILL_TIME
 from animator.world.stepping import End as RunEnd
 
 if TYPE_CHECKING:
@@ -210,7 +212,8 @@ class Recorder:
         ledger = keep_books(
             bodies, [link.weight for link in world.links], heat, work, stored, _fall(world)
         )
-        residual = residual_percent(ledger.residual, ledger.work_in, begins)
+        stood = round(STANDSTILL_TIME / SAMPLE) if end.kind == "standing" else 0
+        residual = residual_percent(ledger.residual, ledger.work_in, begins, count - stood)
         ended: End = {
             "finished": "finished",
             "repeats": "repeats",
@@ -282,10 +285,16 @@ def _fall(world: World) -> Floats:
     return np.array([GRAVITY if falls and link.view != "top" else 0.0 for link in world.links])
 
 
-def residual_percent(residual: Floats, work_in: Any, begins: int) -> float:
-    """Largest unexplained energy since the count began, as a share of the work put in. [%]"""
+def residual_percent(
+    residual: Floats, work_in: Mapping[str, Floats], begins: int, ends: int | None = None
+) -> float:
+    """Largest unexplained energy from one sample to another, as a share of the work put in between them. [%]
+
+    A piece that stands takes no work: its books are judged until it stopped.
+    """
     if not work_in:
         return 0.0
-    put_in = sum(np.abs(np.diff(total[begins:])).sum() for total in work_in.values())
-    left = np.abs(residual[begins:] - residual[begins]).max(initial=0.0)
+    span = slice(begins, ends)
+    put_in = sum(np.abs(np.diff(total[span])).sum() for total in work_in.values())
+    left = np.abs(residual[span] - residual[begins]).max(initial=0.0)
     return float(100 * left / put_in) if put_in > 0 else 0.0
