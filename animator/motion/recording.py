@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 MOST_BYTES = 200_000_000  # a record may not grow beyond this
 BODY_COLUMNS = 6  # x, y, angle, vx, vy, spin
+LEAST_WORK = 1e5  # g mm^2/s^2, what lifts 1 g by 10 mm; a piece that hardly stirs is not judged by less
 PLACE_TOLERANCE = 0.05  # mm; a piece repeats when every part is back within this
 ANGLE_TOLERANCE = math.radians(0.2)
 SPEED_TOLERANCE = 0.01  # of the fastest
@@ -297,4 +298,4 @@ def residual_percent(
     span = slice(begins, ends)
     put_in = sum(np.abs(np.diff(total[span])).sum() for total in work_in.values())
     left = np.abs(residual[span] - residual[begins]).max(initial=0.0)
-    return float(100 * left / put_in) if put_in > 0 else 0.0
+    return float(100 * left / max(put_in, LEAST_WORK))
