@@ -43,7 +43,11 @@ class FrictionDisc(Part):
     @model_validator(mode="after")
     def _lies_on_its_cam(self) -> "FrictionDisc":
         if abs(self.offset) >= self.diameter / 2:
-            raise Wrong("the cam stands beside the disc", f"an offset under {self.diameter / 2:g}, or a diameter over {2 * abs(self.offset):g}", key="offset")
+            raise Wrong(
+                "the cam stands beside the disc",
+                f"an offset under {self.diameter / 2:g}, or a diameter over {2 * abs(self.offset):g}",
+                key="offset",
+            )
         return self
 
     def held(self) -> Slides:
@@ -56,17 +60,38 @@ class FrictionDisc(Part):
     def weigh(self, shop: Workshop) -> Weight:
         thick = shop.stuff_of(self)[1]
         plate = disc(self.diameter / 2, shop.density(self) * thick)
-        flat = Weight(plate.mass, (thick / 2, 0.0), plate.mass * (self.diameter**2 / 16 + thick**2 / 12))
+        flat = Weight(
+            plate.mass, (thick / 2, 0.0), plate.mass * (self.diameter**2 / 16 + thick**2 / 12)
+        )
         spindle = bar((0.0, 0.0), (self.top_height, 0.0), STEEL * math.pi * SPINDLE_RADIUS**2)
         return together((flat, spindle))
 
+    def spin_inertia(self, shop: Workshop) -> float:
+        """Inertia of disc and spindle about the spindle: as the maker measured it, or drawn and brought to the mass weighed. [g mm^2]"""
+        if self.inertia is not None:
+            return self.inertia
+        plate = disc(self.diameter / 2, shop.density(self) * shop.stuff_of(self)[1])
+        spindle = disc(SPINDLE_RADIUS, STEEL * self.top_height)
+        drawn = plate.mass + spindle.mass
+        return (plate.inertia + spindle.inertia) * (
+            1.0 if self.mass is None else self.mass / drawn
+        )
+
     def build(self, shop: Workshop) -> None:
-        shop.guide(self, self.guide, math.pi / 2, ((0.0, 0.0), (self.top_height, 0.0)), 2 * SPINDLE_RADIUS)
+        shop.guide(
+            self,
+            self.guide,
+            math.pi / 2,
+            ((0.0, 0.0), (self.top_height, 0.0)),
+            2 * SPINDLE_RADIUS,
+        )
         rig = DiscDrive(shop, self)
         shop.before_step(rig.act)
         shop.after_step(rig.book)
         shop.channel(f"{self.name}.spin", "angle", lambda: rig.turned)
-        shop.channel(f"{self.name}.spin speed", "turning speed", lambda: rig.spin.angular_velocity)
+        shop.channel(
+            f"{self.name}.spin speed", "turning speed", lambda: rig.spin.angular_velocity
+        )
         shop.channel(f"{self.name}.rub", "speed", lambda: rig.sliding)
         shop.channel(f"{self.name}.contact aside", "length", lambda: rig.aside)
 
@@ -77,18 +102,44 @@ class FrictionDisc(Part):
         cam = [self.follows.part]
         spindle = 6.0  # mm; as the bush is reckoned
         if pen.is_from_above:
-            pen.turntable(self.diameter / 2, stuff, f"{self.name}.spin", spindle, self.offset, self.follows.part)
+            pen.turntable(
+                self.diameter / 2,
+                stuff,
+                f"{self.name}.spin",
+                spindle,
+                self.offset,
+                self.follows.part,
+            )
             return
         disc = pen.nearer_than(cam)
         disc.level_disc(self.diameter / 2, thickness, stuff, self.offset, f"{self.name}.spin")
-        disc.bar((thickness + self.offset * 0.25, 0.0), (max(self.top_height, thickness + 10), 0.0), spindle, "steel", 7, sort="spindle")
-        disc.bar((thickness + self.offset * 0.25 + 2.0, -1.15 * spindle), (thickness + self.offset * 0.25 + 2.0, 1.15 * spindle), 4.0, "brass", 3, sort="collar")
+        disc.bar(
+            (thickness + self.offset * 0.25, 0.0),
+            (max(self.top_height, thickness + 10), 0.0),
+            spindle,
+            "steel",
+            7,
+            sort="spindle",
+        )
+        disc.bar(
+            (thickness + self.offset * 0.25 + 2.0, -1.15 * spindle),
+            (thickness + self.offset * 0.25 + 2.0, 1.15 * spindle),
+            4.0,
+            "brass",
+            3,
+            sort="collar",
+        )
         disc.frame.bush(self.guide, math.pi / 2, spindle)
 
     def predict(self, motion: "Motion") -> Iterable[Prediction]:
         cam = motion.scene.parts[self.follows.part]
         eccentric = cam.eccentric  # type: ignore[attr-defined]
-        if eccentric is not None and eccentric.throw == 0 and self.offset and motion.drive is not None:
+        if (
+            eccentric is not None
+            and eccentric.throw == 0
+            and self.offset
+            and motion.drive is not None
+        ):
             turned = float(motion.drive.angle[-1] - motion.drive.angle[motion.begins])
             yield Prediction(
                 f"{self.name}.spin",
@@ -111,9 +162,17 @@ class DiscDrive:
     def __init__(self, shop: Workshop, part: FrictionDisc) -> None:
         parts = shop.scene.parts
         cam = parts[part.follows.part]
-        self._contact = shop.cam_contact(part, cam.name, (0.0, 0.0), math.pi / 2, 0.0, f"{part.name} on {cam.name}")
-        self._rim_friction = shop.friction(part.friction, shop.stuff_of(part)[0], shop.stuff_of(cam)[0])
-        self._bush_friction = 0.0 if part.guide.ideal else shop.friction(part.guide.friction, "steel", shop.scene.frame.stuff)
+        self._contact = shop.cam_contact(
+            part, cam.name, (0.0, 0.0), math.pi / 2, 0.0, f"{part.name} on {cam.name}"
+        )
+        self._rim_friction = shop.friction(
+            part.friction, shop.stuff_of(part)[0], shop.stuff_of(cam)[0]
+        )
+        self._bush_friction = (
+            0.0
+            if part.guide.ideal
+            else shop.friction(part.guide.friction, "steel", shop.scene.frame.stuff)
+        )
         self._e = part.offset
         self._dt = shop.dt
         self._body = shop.body(part.name)
@@ -123,7 +182,7 @@ class DiscDrive:
         self._bush_low = shop.place(part.guide.at)[1] - part.guide.length / 2
         self._bush_length = part.guide.length
         link = shop.link(part.name)
-        inertia = part.weigh(shop).mass * part.diameter**2 / 8
+        inertia = part.spin_inertia(shop)
         for name in link.members:
             rider = parts[name]
             if name != part.name and rider.artwork is not None:
@@ -177,7 +236,9 @@ class DiscDrive:
             self._extra = h * x * (x * fx + e * fz) / square
             self._cam.torque += self._extra
             overhang = max(self._bush_low - contact.point[1], 0.0)
-            side = 2 * push * math.sqrt(square) / self._bush_length + math.hypot(fx, fz) * (1 + 2 * overhang / self._bush_length)
+            side = 2 * push * math.sqrt(square) / self._bush_length + math.hypot(fx, fz) * (
+                1 + 2 * overhang / self._bush_length
+            )
             self.aside, self.sliding = x, speed
         else:
             self._gear.max_force = 0.0
@@ -186,16 +247,26 @@ class DiscDrive:
         way = math.hypot(vy, spin * SPINDLE_RADIUS)
         self._drag_force = 0.0
         if way > 1e-6:
-            most_drag = 0.5 * self._mass * abs(vy) / dt  # never so much that it would turn the movement round
+            most_drag = (
+                0.5 * self._mass * abs(vy) / dt
+            )  # never so much that it would turn the movement round
             self._drag_force = max(-most_drag, min(most_drag, -grip * vy / way))
             self._body.apply_force_at_world_point((0.0, self._drag_force), self._body.position)
         turning = abs(spin) * SPINDLE_RADIUS / way if way > STICK else 1.0
-        self._brake.max_force = grip * SPINDLE_RADIUS * turning + (self._collar.grip() if self._collar is not None else 0.0)
+        self._brake.max_force = grip * SPINDLE_RADIUS * turning + (
+            self._collar.grip() if self._collar is not None else 0.0
+        )
 
     def book(self) -> None:
         """Book the rub, the bush and the collar, each from its own force and the mean of the speeds before and after."""
         w0, spin0, vy0 = self._before
-        w, spin = 0.5 * (self._cam.angular_velocity + w0), 0.5 * (self.spin.angular_velocity + spin0)
+        w, spin = (
+            0.5 * (self._cam.angular_velocity + w0),
+            0.5 * (self.spin.angular_velocity + spin0),
+        )
         vy = 0.5 * (self._body.velocity.y + vy0)
-        self._rub.total += self._gear.impulse * abs(spin * self._ratio - w) / abs(self._ratio) - self._extra * w * self._dt
+        self._rub.total += (
+            self._gear.impulse * abs(spin * self._ratio - w) / abs(self._ratio)
+            - self._extra * w * self._dt
+        )
         self._bush.total += self._brake.impulse * abs(spin) - self._drag_force * vy * self._dt
