@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -53,22 +53,28 @@ def find(motion: Motion, end: str = "") -> tuple[Finding, ...]:
     return tuple(finding.model_copy(update={"at": end}) for finding in found)
 
 
-def examine(motion: Motion, with_mends: bool = False) -> Report:
+def examine(motion: Motion, mend: Collection[str] = ()) -> Report:
     """Say what one run shows: measures, findings, expectations, where the effort went.
 
     Parameters
     ----------
     motion
         The run. If it stands still it is run again, briefly, to tell a jam from a stall.
-    with_mends
-        Try mends too, at this run's friction; takes seconds.
+    mend
+        Codes for which mends are tried too, at this run's friction; takes seconds.
     """
     end = next((each for each in (LOW, MIDDLE, HIGH) if each.level == motion.level), End(f"{motion.level:g}", motion.level))
-    outcome = Outcome(end, motion, find(motion, end.name))
-    findings = outcome.findings
-    if with_mends:
-        findings = _with_mends([(outcome,)], [findings])[0]
+    return _examined(Outcome(end, motion, find(motion, end.name)), mend)
+
+
+def _examined(outcome: Outcome, mend: Collection[str] = ()) -> Report:
+    findings = _with_mends([(outcome,)], [outcome.findings], mend)[0] if mend else outcome.findings
     return _report((outcome,), findings)
+
+
+def run_and_examine(scenes: Sequence[Scene]) -> list[tuple[Motion, Report]]:
+    """Run assembled scenes at middling friction, side by side, and examine each run."""
+    return [(outcome.motion, _examined(outcome)) for outcome in spread(_outcome, [(scene, MIDDLE) for scene in scenes])]
 
 
 def check(
@@ -198,13 +204,15 @@ def _differences(kept: Finding, group: Mapping[str, Finding]) -> str:
     return f" {text[0].upper()}{text[1:]}." if told else ""
 
 
-def _with_mends(sets: Sequence[Sequence[Outcome]], findings: Sequence[tuple[Finding, ...]]) -> list[tuple[Finding, ...]]:
-    """Try mends for every finding of every variant, side by side."""
+def _with_mends(
+    sets: Sequence[Sequence[Outcome]], findings: Sequence[tuple[Finding, ...]], codes: Collection[str] = ORDER
+) -> list[tuple[Finding, ...]]:
+    """Try mends for every finding of every variant that has one of some codes, side by side."""
     trials: list[Trial] = []
     owners: list[tuple[int, int]] = []
     for i, (outcomes, found) in enumerate(zip(sets, findings, strict=True)):
         for j, finding in enumerate(found):
-            if finding.code not in CHECKS:
+            if finding.code not in codes or finding.code not in CHECKS:
                 continue
             shown = {outcome.end: each for outcome in outcomes for each in outcome.findings if (each.code, each.part) == (finding.code, finding.part)}
             code = CHECKS[finding.code]()
