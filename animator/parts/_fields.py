@@ -1030,10 +1030,10 @@ class Artwork(Words):
     """How a part looks: shapes drawn in the scene. ``hung_by`` is the drawing's point that lies at the part's main point, ``turned`` turns it."""
 
     short: ClassVar[str] = "file"
-    later: ClassVar = {
-        "file": "artwork from a file; draw it here with 'shapes: [{disc: 40}, {block: [20, 40]}]'",
-        "height": "artwork from a file, which 'height' belongs to",
-    }
+    later: ClassVar[Mapping[str, str]] = dict.fromkeys(
+        ("file", "height"),
+        "artwork from a file; draw it here with 'shapes: [{disc: 40}, {block: [20, 40]}]'",
+    )
 
     shapes: tuple[Shape, ...]
     hung_by: Place2 = (0.0, 0.0)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from animator.places import Map
-from animator.problems import SceneError
+from animator.problems import Problem
 from animator.scene.checking import check
 from animator.scene.expanding import Change
 from animator.scene.model import Scene
@@ -45,7 +45,8 @@ def read(
     ValueError
         The scene has no such variant; the message names those it has.
     """
-    root = _tree(source, text)
+    slips: list[Problem] = []
+    root = _tree(source, text, slips)
     known = root.get("variants")
     if variant is not None and not (isinstance(known, Map) and variant in known):
         read_all(source, text=text)  # a report of what is wrong comes first
@@ -55,15 +56,11 @@ def read(
             else "none"
         )
         raise ValueError(f"{Path(source).name} has no variant '{variant}'; it has {names}")
-    laid = [
-        Change(
-            tuple(path.split(".")),
-            read_value(value, path),
-            value.place if hasattr(value, "place") else root.place,
-        )
-        for path, value in (changes or {}).items()
-    ]
-    return check(root, Path(source).name, laid, (variant,) if laid else None)[variant]
+    laid = []
+    for path, written in (changes or {}).items():
+        value = read_value(written, path)
+        laid.append(Change(tuple(path.split(".")), value, value.place))
+    return check(root, Path(source).name, slips, laid, (variant,) if laid else None)[variant]
 
 
 def read_all(
@@ -78,11 +75,10 @@ def read_all(
     RunError
         The file can't be opened.
     """
-    return check(_tree(source, text), Path(source).name)
+    slips: list[Problem] = []
+    return check(_tree(source, text, slips), Path(source).name, slips)
 
 
-def _tree(source: str | os.PathLike[str], text: str | None) -> Map:
-    return read_file(Path(source)) if text is None else read_text(text, Path(source).name)
-
-
-__all__ += ["SceneError"]
+def _tree(source: str | os.PathLike[str], text: str | None, slips: list[Problem]) -> Map:
+    path = Path(source)
+    return read_file(path, slips) if text is None else read_text(text, path.name, slips)

@@ -187,32 +187,20 @@ class _Check:
 
     def scene(self, expansion: Expansion) -> Scene | None:
         """Check everything; None if anything is wrong."""
-        try:
-            top = Top.model_validate(self.root)
-        except ValidationError as error:
-            self.problems += tell(error, Top, self.root, self.root.place, THE_SCENE)
+        top = self._top()
+        flat = self._flat(expansion)
+        if flat is None:
             return None
-        if not expansion.check_shapes(self.root["parts"], self.root.key_places["parts"]):
-            return None
-        if not top.parts:
-            self.say(
-                self.root.key_places["parts"],
-                "a scene without parts",
-                "'parts: {shaft: {kind: shaft, at: [100, 60]}}'",
-            )
-            return None
-        stated = self._stated(top)
-        before = len(self.problems)
-        expansion.expand(self.root["parts"], stated)
-        parts = self._parts(expansion.flat, has_failed=len(self.problems) > before)
+        parts = self._parts(expansion.flat, has_failed=not flat)
         if parts is None:
             return None
-        names = Names(parts, expansion.groups)
-        parts = self._named(names, expansion)
+        parts = self._named(Names(parts, expansion.groups), expansion)
         if parts is None:
             return None
-        names = Names(parts, expansion.groups)
         self._check_whole(parts)
+        if top is None:
+            return None
+        names = Names(parts, expansion.groups)
         main = self._main_shaft(top, names)
         claims = self._claims(top, names)
         shots = self._shots(top, names)
@@ -220,11 +208,36 @@ class _Check:
             return None
         return self._assemble(top, parts, expansion.flat, main, claims, shots)
 
-    def _stated(self, top: Top) -> Map | None:
-        """Check the defaults by themselves, so that a slip in them is told once and not for each part."""
-        if not top.unless_stated:
+    def _top(self) -> Top | None:
+        try:
+            return Top.model_validate(self.root)
+        except ValidationError as error:
+            self.problems += tell(error, Top, self.root, self.root.place, THE_SCENE)
             return None
-        stated: Map = self.root["unless stated"]
+
+    def _flat(self, expansion: Expansion) -> bool | None:
+        """Expand the parts; False if some of that failed, None if there is nothing to go on with."""
+        parts = self.root.get("parts")
+        if not isinstance(parts, Map):
+            return None  # told by Top
+        where = self.root.key_places["parts"]
+        if not expansion.check_shapes(parts, where):
+            return None
+        if not parts:
+            self.say(
+                where, "a scene without parts", "'parts: {shaft: {kind: shaft, at: [100, 60]}}'"
+            )
+            return None
+        stated = self._stated()
+        before = len(self.problems)
+        expansion.expand(parts, stated)
+        return len(self.problems) == before
+
+    def _stated(self) -> Map | None:
+        """Check the defaults by themselves, so that a slip in them is told once and not for each part."""
+        stated = self.root.get("unless stated")
+        if not isinstance(stated, Map):
+            return None
         sound = empty_map(stated.place)
         for kind, tree in stated.items():
             where = stated.key_places[kind]
@@ -339,7 +352,7 @@ class _Check:
         points = names.points(name)
         if point and point not in points:
             said = ", ".join(f"{name}.{each}" for each in points)
-            mend = nearest(point, points) if len(points) > 4 else None
+            mend = nearest(point, points)
             self.say(
                 ref.place,
                 f"'{name}' has no point '{point}'",
@@ -588,7 +601,9 @@ def view_of(name: str, parts: Mapping[str, Part], seen: frozenset[str] = frozens
         else list(_stands_on(part)) or [ref for ref in references(part) if ref != part.behind]
     )
     seen = seen | {name}  # two rods may be pinned to each other
-    near = next((ref.part for ref in stands if ref.part in parts and ref.part not in seen), None)
+    near = next(
+        (ref.part for ref in stands if ref.part in parts and ref.part not in seen), None
+    )
     return "front" if near is None else view_of(near, parts, seen)
 
 
@@ -614,7 +629,11 @@ def _handle_for(parts: Mapping[str, Part]) -> str:
 
 # ---------------------------------------------------------------- a scene and its variants
 def check(
-    root: Map, file: str, changes: Iterable[Change] = (), only: tuple[str | None] | None = None
+    root: Map,
+    file: str,
+    slips: Iterable[Problem] = (),
+    changes: Iterable[Change] = (),
+    only: tuple[str | None] | None = None,
 ) -> dict[str | None, Scene]:
     """Check a scene and all its variants at once.
 
@@ -624,6 +643,8 @@ def check(
         The whole text as a tree.
     file
         What the scene's file is called in reports.
+    slips
+        What was wrong with the text itself.
     changes
         Further changes, laid over each variant.
     only
@@ -634,7 +655,7 @@ def check(
     SceneError
         Every problem of every variant, once each, in file order.
     """
-    problems: list[Problem] = []
+    problems = list(slips)
     scenes: dict[str | None, Scene] = {}
     for name, tree in _variants(root, problems).items():
         if only is not None and name not in only:

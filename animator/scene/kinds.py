@@ -23,20 +23,39 @@ def tell_kind(kind: str, width: int = 96) -> Iterator[str]:
     paragraph = " ".join((cls.__doc__ or "").replace("``", "").split())
     yield from textwrap.wrap(paragraph, width, initial_indent="  ", subsequent_indent="  ")
     if cls.also_called:
-        yield from textwrap.wrap(f"Other words for it: {', '.join(cls.also_called)}.", width, initial_indent="  ", subsequent_indent="  ")
+        yield from textwrap.wrap(
+            f"Other words for it: {', '.join(cls.also_called)}.",
+            width,
+            initial_indent="  ",
+            subsequent_indent="  ",
+        )
     yield ""
-    own = [name for name in cls.model_fields if name not in Part.model_fields and spelt(name) in properties]
+    own = [
+        name
+        for name in cls.model_fields
+        if name not in Part.model_fields and spelt(name) in properties
+    ]
     column = max((len(_key(cls, name)) for name in own), default=0) + 4
     for name in own:
         key = _key(cls, name)
         star = "*" if cls.model_fields[name].is_required() else ""
         text = _description(properties[key], definitions) + _default(cls, name)
-        yield from textwrap.wrap(text, width, initial_indent=f"  {key}{star}".ljust(column) + " ", subsequent_indent=" " * (column + 1))
+        yield from textwrap.wrap(
+            text,
+            width,
+            initial_indent=f"  {key}{star}".ljust(column) + " ",
+            subsequent_indent=" " * (column + 1),
+        )
     shared = [spelt(name) for name in Part.model_fields if name not in ("kind", "name")]
     yield ""
     if any(cls.model_fields[name].is_required() for name in own):
         yield "  * needed"
-    yield from textwrap.wrap(f"Every part may also say {', '.join(shared)}.", width, initial_indent="  ", subsequent_indent="  ")
+    yield from textwrap.wrap(
+        f"Every part may also say {', '.join(shared)}.",
+        width,
+        initial_indent="  ",
+        subsequent_indent="  ",
+    )
 
 
 def _key(cls: type[Words], name: str) -> str:
@@ -55,7 +74,9 @@ def _default(cls: type[Words], name: str) -> str:
 
 def _description(node: Mapping[str, Any], definitions: Mapping[str, Any]) -> str:
     """Say in words what may stand there."""
-    if "if" in node and "else" in node:  # 'none' takes a thing away, and short forms stand for one field
+    if (
+        "if" in node and "else" in node
+    ):  # 'none' takes a thing away, and short forms stand for one field
         node = node["else"]
     if "$ref" in node:
         name = node["$ref"].rpartition("/")[2]
@@ -66,10 +87,21 @@ def _description(node: Mapping[str, Any], definitions: Mapping[str, Any]) -> str
         return _choice(node["enum"])
     for way in node.get("anyOf", ()):
         if "enum" in way:
-            return _choice(way["enum"]) + (" or degrees" if len(node["anyOf"]) > 1 and "description" not in node else "")
+            return _choice(way["enum"]) + (
+                " or degrees" if len(node["anyOf"]) > 1 and "description" not in node else ""
+            )
     if node.get("type") == "array" and "$ref" in str(node.get("items", "")):
         return f"a list of {_description(node['items'], definitions)}"
-    text = str(node.get("description", {"boolean": "yes or no", "object": "names and values in braces", "array": "a list"}.get(str(node.get("type")), "a text")))
+    text = str(
+        node.get(
+            "description",
+            {
+                "boolean": "yes or no",
+                "object": "names and values in braces",
+                "array": "a list",
+            }.get(str(node.get("type")), "a text"),
+        )
+    )
     examples = node.get("examples", ())
     first = examples[0] if examples else ""
     if isinstance(first, list):
@@ -80,5 +112,3 @@ def _description(node: Mapping[str, Any], definitions: Mapping[str, Any]) -> str
 def _choice(words: list[str]) -> str:
     shown = [str(word) for word in words[:MOST_WORDS]]
     return f"one of {', '.join(shown)}" + (" ..." if len(words) > MOST_WORDS else "")
-
-

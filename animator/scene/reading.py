@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -34,8 +35,8 @@ _NO_ANCHORS = (
 _NO_TAGS = ("'!' is not used in scenes", "the text in quotes")
 
 
-def read_file(path: Path) -> Map:
-    """Read a scene's file.
+def read_file(path: Path, slips: list[Problem] | None = None) -> Map:
+    """Read a scene's file; see ``read_text``.
 
     Raises
     ------
@@ -74,18 +75,34 @@ def read_file(path: Path) -> Map:
                 )
             ]
         ) from None
-    return read_text(text, path.name)
+    return read_text(text, path.name, slips)
 
 
-def read_text(text: str, file: str) -> Map:
-    """Read a scene's text; ``file`` is the name it goes by in reports.
+def read_text(text: str, file: str, slips: list[Problem] | None = None) -> Map:
+    """Read a scene's text.
+
+    Parameters
+    ----------
+    text
+        What is written.
+    file
+        The name it goes by in reports.
+    slips
+        Takes the slips that leave no doubt what was meant (a decimal comma, a key said twice); the tree then has
+        what was meant, so that the rest of the scene can be checked too. Left out, they are raised like the others.
 
     Raises
     ------
     SceneError
         With every problem that can be told before anything is understood.
     """
-    return _Reading(text.removeprefix("\ufeff"), file).read()
+    reading = _Reading(text.removeprefix("\ufeff"), file)
+    root = reading.read()
+    if reading.problems and slips is None:
+        raise SceneError(reading.problems)
+    if slips is not None:
+        slips += reading.problems
+    return root
 
 
 def read_value(text: str, file: str) -> Any:
@@ -133,8 +150,6 @@ class _Reading:
                     Problem(self._at(0, 0), what, "at least 'title:' and 'parts:'"),
                 ]
             )
-        if self.problems:
-            raise SceneError(self.problems)
         return root
 
     def _refuse_long_or_odd(self) -> None:
@@ -247,7 +262,7 @@ class _Reading:
                 event.start_mark, event.end_mark, 1 if event.style in ("'", '"') else 0
             )
             if not event.value and event.style not in ("'", '"'):
-                self._refuse_hidden_colour(event.end_mark)
+                return self._hidden_colour(event.end_mark) or made
             return made
         made = Map() if isinstance(event, yaml.MappingStartEvent) else Seq()
         if isinstance(made, Map):
@@ -255,17 +270,22 @@ class _Reading:
         made.place = self._at(event.start_mark.line, event.start_mark.column)
         return made
 
-    def _refuse_hidden_colour(self, mark: Any) -> None:
+    def _hidden_colour(self, mark: Any) -> Text | None:
+        """Find the colour that an empty value was meant to be."""
         found = re.match(r"\s*(#[0-9a-fA-F]{3,8})\b", self._line(mark.line)[mark.column :])
-        if found:
-            place = self._at(mark.line, mark.column + found.start(1), len(found[1]))
-            self.problems.append(
-                Problem(
-                    place,
-                    "a '#' after a space starts a remark, so this value is empty",
-                    f'"{found[1]}" in quotes',
-                )
-            )
+        if not found:
+            return None
+        meant = Text(found[1])
+        meant.place = self._at(mark.line, mark.column + found.start(1), len(found[1]))
+        self._slip(
+            meant.place,
+            "a '#' after a space starts a remark, so this value is empty",
+            f'"{meant}" in quotes',
+        )
+        return meant
+
+    def _slip(self, place: Place, what: str, write: str, more: str = "") -> None:
+        self.problems.append(Problem(place, what, write, more))
 
     def _hang(self, made: Map | Seq | Text, parent: Map | Seq, keys: list[Text | None]) -> None:
         if isinstance(parent, Seq):
@@ -276,7 +296,7 @@ class _Reading:
         elif isinstance(made, Text):
             keys[-1] = made
         else:
-            self.problems.append(Problem(made.place, "a key must be one word or a few words"))
+            self._slip(made.place, "a key must be one word or a few words", "'key: value'")
             nameless = Text("")
             nameless.place = made.place
             keys[-1] = nameless
@@ -285,32 +305,38 @@ class _Reading:
         last = next(reversed(parent), "")
         before = parent.get(last)
         is_empty = isinstance(value, Text) and not value
+        glued = re.match(r"(.*?\w):([^\s/].*)", key) if is_empty else None
         if not key:
             if not any(problem.place == key.place for problem in self.problems):
-                self.problems.append(
-                    Problem(key.place, "a colon with no key before it", "'key: value'")
-                )
-        elif is_empty and re.search(r"\w:[^\s/]", key):
-            self.problems.append(
-                Problem(
-                    key.place,
-                    "a colon without a space after it",
-                    f"'{key.replace(':', ': ', 1)}'",
-                )
+                self._slip(key.place, "a colon with no key before it", "'key: value'")
+        elif glued:
+            self._slip(
+                key.place, "a colon without a space after it", f"'{glued[1]}: {glued[2]}'"
             )
+            meant = Text(glued[2])
+            meant.place = replace(
+                key.place,
+                column=key.place.column + glued.start(2),
+                length=max(1, key.place.length - glued.start(2)),
+            )
+            parent.setdefault(glued[1], meant)
+            parent.key_places.setdefault(glued[1], key.place)
         elif (
             is_empty
             and re.fullmatch(r"\d+( .*)?", key)
             and isinstance(before, Text)
             and re.fullmatch(r"-?\d+", before)
         ):
-            self.problems.append(
-                Problem(key.place, "a decimal comma", f"'{last}: {before}.{key}'")
-            )
+            self._slip(key.place, "a decimal comma", f"'{last}: {before}.{key}'")
+            meant = Text(f"{before}.{key}")
+            meant.place = before.place
+            parent[last] = meant
         elif key in parent:
-            first = f"first said at line {parent.key_places[key].line}"
-            self.problems.append(
-                Problem(key.place, f"'{key}' is said twice", "one of them", first)
+            self._slip(
+                key.place,
+                f"'{key}' is said twice",
+                "one of them",
+                f"first said at line {parent.key_places[key].line}",
             )
         else:
             parent[str(key)] = value

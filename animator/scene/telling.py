@@ -55,6 +55,28 @@ def _records_in(annotation: Any) -> Any:
         yield from _records_in(inner)
 
 
+def holders(model: type[BaseModel], path: Sequence[Any]) -> list[type[BaseModel] | None]:
+    """Give, for each step of a path, the record in which it is a key (None where there is no record), and last what lies at its end."""
+    current: type[BaseModel] | None = model
+    is_name = False  # the step names one of several records: a shot, an arm
+    found = []
+    for step in path:
+        found.append(current)
+        if isinstance(step, int):
+            continue
+        if is_name:
+            is_name = False
+            continue
+        field = keys_of(current).get(step) if current else None
+        is_name = (
+            current is not None
+            and field is not None
+            and get_origin(current.model_fields[field].annotation) is Mapping
+        )
+        current = inner_model(current, step)
+    return [*found, current]
+
+
 def tell(
     error: ValidationError,
     model: type[BaseModel],
@@ -81,15 +103,17 @@ def tell(
     """
     errors = error.errors()
     meant = _meant_keys(errors, model)
-    said = []
+    said: dict[Any, Problem] = {}
     for each in errors:
         loc = each["loc"]
         if each["type"] == "missing" and (
             skip_missing or loc in meant.values() or loc[:-1] in meant
         ):
             continue  # one slip, one message: the key is there, but misspelt, or what stands in its place comes later
-        said.append(_tell_one(each, model, tree, place, who, meant))
-    return said
+        problem = _tell_one(each, model, tree, place, who, meant)
+        is_later = problem.what.startswith("not yet: ")
+        said.setdefault((loc[:-1], problem.what) if is_later else (loc, problem.what), problem)
+    return list(said.values())
 
 
 def _meant_keys(
@@ -103,20 +127,11 @@ def _meant_keys(
             continue
         path, key = each["loc"][:-1], str(each["loc"][-1])
         there = [loc[-1] for loc in missing if loc[:-1] == path]
-        cls: Any = model
-        for step in path:
-            cls = (
-                inner_model(cls, step)
-                if isinstance(step, str) and cls and step in keys_of(cls)
-                else cls
-            )
-        if key in getattr(cls, "later", {}):
+        if key in getattr(holders(model, path)[-1], "later", {}):
             meant[path] = ()
-        mend = nearest(_plain(key), there) or (
-            next((word for word in there if word in PLACE_WORDS), None)
-            if key in PLACE_WORDS
-            else None
-        )
+        mend = nearest(_plain(key), there)
+        if mend is None and key in PLACE_WORDS:
+            mend = next((word for word in there if word in PLACE_WORDS), None)
         if mend is not None:
             meant[each["loc"]] = (*path, mend)
     return meant
@@ -140,9 +155,9 @@ def _tell_one(
     meant: Mapping[tuple[Any, ...], tuple[Any, ...]],
 ) -> Problem:
     node: Any = tree
-    cls: type[BaseModel] | None = model
     owner, owners = who, [who]
     path, kind = error["loc"], error["type"]
+    cls = holders(model, path)[len(path) - 1] if path else model
     wrong = error.get("ctx", {}).get("error")
     is_unknown = kind == "extra_forbidden" or (
         isinstance(wrong, Wrong) and wrong.code == "unknown"
@@ -157,7 +172,6 @@ def _tell_one(
             has_place = isinstance(inner, Seq) or (isinstance(inner, Text) and inner)
             place = inner.place if has_place else node.key_places[step]
             node, owner = inner, str(step)
-            cls = inner_model(cls, step) if cls and step in keys_of(cls) else None
         elif isinstance(node, Seq) and isinstance(step, int) and step < len(node):
             node = node[step]
             place = node.place
@@ -192,7 +206,11 @@ def _unknown_key(
         sentence, _, instead = later[key].partition("; ")
         return Problem(place, f"not yet: {sentence}", more=instead)
     words = keys_of(cls) if cls else {}
-    mend = meant or nearest(_plain(key), words)
+    plain = _plain(key)
+    longer = (
+        word for word in words if word.startswith(f"{plain} ") or word.endswith(f" {plain}")
+    )
+    mend = meant or nearest(plain, words) or next(longer, None)  # 'drag' for 'drag torque'
     own = [
         word for word in words if word not in keys_of(Part)
     ]  # what every part may say is left out
