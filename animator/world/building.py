@@ -31,7 +31,7 @@ from animator.world.contacts import (
     GuideContact,
     Touch,
 )
-from animator.world.drives import Drive, Turning
+from animator.world.drives import Brake, Drive, Load, Turning
 from animator.world.settings import (
     DEADBEAT,
     JOINT_FUSE,
@@ -401,53 +401,29 @@ class Bench:
             mu = self.friction(
                 bearing.friction if bearing is not None else None, stuff, self.scene.frame.stuff
             )
-        cell = self.heat(f"bearing of {part.name}")
+        dragged = Load(drag, self.heat(f"drag of {part.name}")) if drag else None
+        place = f"bearing of {part.name}"
         if bearing is not None and bearing.play:
             self.exact_contact(
-                f"{part.name}.bearing", "frame" if host is None else host, part.name, f"bearing of {part.name}", "stop",
+                f"{part.name}.bearing", "frame" if host is None else host, part.name, place, "stop",
                 support, body, axis, axis, BoreTouch(radius, bearing.play / 2), mu, is_meant=False,
             )  # fmt: skip
-            if drag:
-                self._brake(support, body, lambda: drag, cell)
+            self._brake(support, body, dragged, None)
             return
         joint = self.pivot(support, body, axis)
-        if mu == 0 and drag == 0:
-            return
-        if mu * radius < 1e-9:
-            self._brake(support, body, lambda: drag, cell)
-            return
         per_impulse = mu * radius / self.dt
-        self._brake(support, body, lambda: drag + per_impulse * joint.impulse, cell)
+        rubbed = Load(per_impulse, self.heat(place), joint) if per_impulse > 0 else None
+        self._brake(support, body, dragged, rubbed)
 
     def _brake(
-        self, support: pymunk.Body, body: pymunk.Body, most: Callable[[], float], cell: Cell
-    ) -> pymunk.SimpleMotor:
-        """Brake the turning of one body on another with a torque that may change [g mm^2/s^2]."""
-        motor = pymunk.SimpleMotor(support, body, 0.0)
-        motor.max_force = 0.0
-        motor.collide_bodies = True
-        self.space.add(motor)
-        state = [body.angular_velocity - support.angular_velocity]
-        is_static = support is self.space.static_body
-
-        def hold(t: float) -> None:
-            force = most()
-            motor.max_force = (
-                force if force >= 0.0 else 0.0
-            )  # not a number would abort the process; the monitor sees it elsewhere
-
-        def book() -> None:
-            speed = (
-                body.angular_velocity
-                if is_static
-                else body.angular_velocity - support.angular_velocity
-            )
-            cell.total += motor.impulse * 0.5 * abs(speed + state[0])
-            state[0] = speed
-
-        self.before_step(hold)
-        self.after_step(book)
-        return motor
+        self, support: pymunk.Body, body: pymunk.Body, drag: Load | None, rub: Load | None
+    ) -> None:
+        """Brake the turning of one body on another by a steady drag and by the rubbing of its bearing."""
+        if drag is None and rub is None:
+            return
+        brake = Brake(self.space, support, body, drag, rub)
+        self.before_step(brake.hold)
+        self.after_step(brake.book)
 
     def gear(
         self, a: pymunk.Body, b: pymunk.Body, ratio: float, is_firm: bool = True
@@ -491,10 +467,6 @@ class Bench:
             self.heat(f"collar of {part.name}"),
             self.world.faults,
         )
-
-    def brake(self, name: str, most: Callable[[], float], place: str) -> pymunk.SimpleMotor:
-        """Brake a part against the frame; ``most`` gives the largest torque of the moment."""
-        return self._brake(self.space.static_body, self.body(name), most, self.heat(place))
 
     # ------------------------------------------------------------ contacts
     def _next_bit(self, name: str) -> int:

@@ -12,6 +12,7 @@ STATOR_INERTIA = 1e15  # g mm^2; a free body so heavy that its change of speed w
 
 if TYPE_CHECKING:
     from animator.world.building import Bench
+    from animator.world.contacts import Cell
 
 
 def ramp(share: float) -> float:
@@ -134,3 +135,67 @@ class Drive:
         self._speed_before = speed
         self.torque = self.sense * torque
         self.torque_sum += self.torque
+
+
+@dataclass(frozen=True)
+class Load:
+    """A braking torque and the ledger's total for its heat: ``amount`` [g mm^2/s^2] steadily, or for each impulse of the ``joint`` it rubs in."""
+
+    amount: float
+    heat: Cell
+    joint: pymunk.Constraint | None = None
+
+
+class Brake:
+    """Holds back the turning of one body on another: a steady drag, and the rubbing of a bearing under the load of the step before.
+
+    Journal friction is mu W r (any text on bearings); the engine's joint gives the load.
+    """
+
+    def __init__(
+        self,
+        space: pymunk.Space,
+        support: pymunk.Body,
+        body: pymunk.Body,
+        drag: Load | None,
+        rub: Load | None,
+    ) -> None:
+        self._motor = pymunk.SimpleMotor(support, body, 0.0)
+        self._motor.max_force = 0.0
+        self._motor.collide_bodies = True
+        space.add(self._motor)
+        self._body = body
+        self._support = None if support is space.static_body else support
+        self._drag, self._rub = drag, rub
+        self._steady = drag.amount if drag is not None else 0.0
+        self._share = 1.0 if rub is None else 0.0
+        self._speed = self._turning()
+        if rub is None:
+            self._motor.max_force = self._steady
+
+    def _turning(self) -> float:
+        if self._support is None:
+            return float(self._body.angular_velocity)
+        return float(self._body.angular_velocity - self._support.angular_velocity)
+
+    def hold(self, t: float) -> None:
+        """Set the torque it can hold with."""
+        rub = self._rub
+        if rub is not None and rub.joint is not None:
+            force = self._steady + rub.amount * rub.joint.impulse
+            if (
+                force >= 0.0
+            ):  # not a number would end the process; the monitor sees it elsewhere
+                self._motor.max_force = force
+                if self._drag is not None:
+                    self._share = self._steady / force if force > 0 else 0.0
+
+    def book(self) -> None:
+        """Book the heat of the step, shared between drag and bearing as their torques are."""
+        speed = self._turning()
+        heat = self._motor.impulse * 0.5 * abs(speed + self._speed)
+        self._speed = speed
+        if self._drag is not None:
+            self._drag.heat.total += heat * self._share
+        if self._rub is not None:
+            self._rub.heat.total += heat * (1 - self._share)

@@ -163,6 +163,8 @@ class FlatTouch:
             self._curve = outline.curve
             self.reach = self._curve.largest_radius
             self._edge = RollerTouch(self._curve, 0.0)
+            # over a hollow the face passes from one lip to the other at once
+            self._recheck = 1 if _has_hollows(self._curve.points.tolist()) else RECHECK
             self._s = -1.0
             self._wait = 0
         else:
@@ -190,7 +192,7 @@ class FlatTouch:
                     > JUMP
                 ):
                     self._s = s
-                self._wait = RECHECK
+                self._wait = self._recheck
             self._wait -= 1
             self._s, px, py = curve.support(mx, my, self._s)
         gap = (x - px) * mx + (y - py) * my
