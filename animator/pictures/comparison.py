@@ -103,7 +103,7 @@ class Comparison:
 
     # ------------------------------------------------------------ layout
     def _lay_out(self) -> None:
-        w, h, many = self.sheet.w, self.sheet.h, len(self.columns)
+        w, _h, many = self.sheet.w, self.sheet.h, len(self.columns)
         self.wide = (w - 60) / many
         trial = [self._stand(column, 0, None) for column in self.columns]
         k = min(stand.k for stand in trial)

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from animator.geometry import Point, Pose
 from animator.parts._contract import Rides, Slides, Still, Turns
+from animator.pictures import marks as signs
 from animator.pictures import palette
 from animator.pictures.ink import (
     TOWARDS,
@@ -242,11 +243,11 @@ class Pen:
 
     def _cut(self, path: Path, stuff: str, thickness: float, rise: float, paint: str | None, details: Sequence[Detail], sort: str, line: float = 1.3) -> None:
         stuffs, size = self._drawing.stuffs, self._drawing.size
-        what, name = family(stuff)
+        what, _name = family(stuff)
         hue = paint or self.part.paint
         face = stuffs.paint(palette.paint(hue), 20) if hue else stuffs.face(stuff, path)
         ply = min(thickness * 0.75, 5.0) * size if what in ("ply", "wood") and thickness else 0.0
-        hi, mid, low = stuffs.tones(stuff)
+        _hi, mid, low = stuffs.tones(stuff)
         edge = (palette.PLY_LIT, palette.PLY_DARK, palette.PLY_LIT) if what == "ply" else (palette.mix(mid, low, 0.35), palette.mix(mid, low, 0.6), palette.mix(mid, low, 0.2))
         self._keep(sort, Piece(path, face, line, rise * size, ply, edge, details))
 
@@ -338,7 +339,7 @@ class Pen:
         world = Pose(0, 0, at.angle).place((nx, ny))
         if world[0] * -TOWARDS[0] + world[1] * TOWARDS[1] < 0:
             p, q = q, p
-        self._keep(sort, Piece(path, self._drawing.stuffs.round(p, q, self.part.paint and palette.paint(self.part.paint) or stuff), 1.1, rise * self._drawing.size))
+        self._keep(sort, Piece(path, self._drawing.stuffs.round(p, q, (self.part.paint and palette.paint(self.part.paint)) or stuff), 1.1, rise * self._drawing.size))
 
     def block(self, at: Point, width: float, height: float, stuff: str, thickness: float = 4.0, rise: float = 5.0, round_by: float = 1.0, sort: str = "block") -> None:
         """Draw a block about its middle."""
@@ -605,7 +606,7 @@ class Pen:
             starts = links[:, 0].tolist()
             for which in (0, 1):
                 for i in range(which, len(starts), 2):
-                    m = place(*starts[i], ways[i])
+                    m = place(starts[i][0], starts[i][1], ways[i])
                     plates[which].body(c, m, is_plain)
                     if which and not is_plain:
                         c.save()
@@ -652,7 +653,7 @@ class Pen:
         r, t = radius * k, thickness * k
         face, low = oval(0, 0, r, r * FLAT), oval(0, t, r, r * FLAT)
         hull = join(face, low, box(-r, 0, 2 * r, t))
-        hi, mid, dark = stuffs.tones(stuff)
+        _hi, _mid, _dark = stuffs.tones(stuff)
         rim = stuffs.round((-r, 0), (r, 0), stuff)
         piece = Piece(hull, rim, 1.5, 14 * drawing.size)
         ply = skia.Path()
@@ -677,7 +678,8 @@ class Pen:
             c.clipPath(face, skia.ClipOp.kIntersect, True)
             c.scale(1, FLAT)
             c.drawPath(disc(0, 0, r * 0.82), stroke(PENCIL, 1.4, 0.5))
-            c.rotate(-math.degrees(moment.value(spin)) + 90)
+            # driven from in front of its middle the disc turns clockwise as seen from above
+            c.rotate(math.degrees(moment.value(spin)) * math.copysign(1.0, nearer) + 90)
             c.drawPath(mark, stroke(palette.INK, 2.6))
             c.drawPath(mark, fill(palette.ROSE))
             c.restore()
@@ -739,7 +741,7 @@ class Pen:
         x, y = drawing.units(drawing.first.pose(name)[:2])
 
         def draw(c: Canvas, moment: Moment) -> None:
-            turn = -math.degrees(moment.value(spin)) + 90
+            turn = math.degrees(moment.value(spin)) * math.copysign(1.0, offset) + 90
             piece.body(c, place(x, y, turn), stuffs.is_plain)
             c.save()
             c.translate(x, y)
@@ -748,10 +750,22 @@ class Pen:
             c.drawPath(mark, stroke(palette.INK, 3.0))
             c.drawPath(mark, fill(palette.ROSE))
             c.restore()
+            self._rim_below(c, moment, x, y, offset, cam)
             pin.body(c, place(x, y), stuffs.is_plain)
 
         reach = np.array([(x - r, y - r), (x + r, y + r)])
         self._add("turntable", False, draw, lambda moment: reach, lambda c, moment: piece.shadow(c, place(x, y), stuffs.is_plain))
+
+    def _rim_below(self, c: Canvas, moment: Moment, x: float, y: float, offset: float, cam: str) -> None:
+        """Draw the cam's edge under a disc seen from above, dotted as hidden edges are, and where it touches."""
+        k = self._drawing.k
+        reach = self._drawing.reach_of(cam)
+        thick = self._drawing.thickness_of(cam)
+        edge = box(x - reach * k, y + (offset - thick / 2) * k, 2 * reach * k, thick * k, thick * k * 0.3)
+        c.drawPath(edge, fill(palette.BIRCH_LIT, 0.5))
+        c.drawPath(edge, stroke(palette.INK, 1.8, dash=(0.01, 4)))
+        aside = moment.value(f"{self.part.name}.contact aside")
+        signs.mark(c, "contact", x + aside * k, y + offset * k, 9, palette.PAPER_LIT, 90)
 
     def live(self, sort: str, draw: Callable[[Canvas, Moment], None], reach: Callable[[Moment], Array]) -> None:
         """Keep something that changes its shape as it moves."""
@@ -890,9 +904,10 @@ class Drawing:
         left_out = set(leave_out)
         marks: list[Mark] = []
         for name, part in self.scene.parts.items():
-            if name in left_out or name not in motion.frames and not getattr(part, "around", None) and not hasattr(part, "from_"):
+            if name in left_out or (name not in motion.frames and not getattr(part, "around", None) and not hasattr(part, "from_")):
                 continue
-            part.draw(Pen(self, part, self.depth_of(name), marks))
+            pen: Any = Pen(self, part, self.depth_of(name), marks)
+            part.draw(pen)
         self.marks = sorted(marks, key=lambda mark: mark.depth)
 
     def _find_still(self) -> frozenset[str]:
@@ -918,10 +933,28 @@ class Drawing:
         """Take a place of the scene onto the sheet."""
         return point[0] * self.k, -point[1] * self.k
 
+    def reach_of(self, part: str) -> float:
+        """How far from its own middle a part reaches. [mm]"""
+        corners = [mark.reach(self.first) for mark in self._trial(part)]
+        x, y = self.units(self.first.pose(part)[:2])
+        return max((float(np.abs(c - (x, y)).max()) for c in corners), default=0.0) / self.k
+
+    def thickness_of(self, part: str) -> float:
+        """Thickness of what a part is cut from. [mm]"""
+        stuff = self.scene.parts[part].material
+        return stuff.size if stuff is not None and stuff.size else UNSAID_SIZE
+
+    def _trial(self, part: str) -> list[Mark]:
+        """Marks of one part alone."""
+        marks: list[Mark] = []
+        pen: Any = Pen(self, self.scene.parts[part], (0.0, 0.0), marks)
+        self.scene.parts[part].draw(pen)
+        return marks
+
     def start_of(self, at: Where | Ref) -> Point:
         """Where a place of the scene is at the start. [mm]"""
-        ref = getattr(at, "ref", at)
-        offset = getattr(at, "offset", (0.0, 0.0))
+        ref: Any = getattr(at, "ref", at)
+        offset: Point = getattr(at, "offset", (0.0, 0.0))
         if ref is None or ref.part in ("", "frame"):
             return offset
         x, y = self.first.point(ref.part, ref.point)
@@ -954,7 +987,7 @@ class Drawing:
         frame = self.scene.frame
         low, high = self.sweep(self.marks)
         upright = [y + length / 2 for _, y, direction, length in self.guides if math.sin(direction) > 0.7]
-        is_lying = frame.is_lying or all((part.view == "top") for part in self.scene.parts.values() if part.view) and any(part.view for part in self.scene.parts.values())
+        is_lying = frame.is_lying or (all((part.view == "top") for part in self.scene.parts.values() if part.view) and any(part.view for part in self.scene.parts.values()))
         # the lid hides a guide's upper end but not the guide, and no foot sinks into it
         feet = [self.sweep([mark])[0][1] for mark in self.marks if mark.sort == "figure" and not mark.is_still]
         highest = max(upright, default=0.0)

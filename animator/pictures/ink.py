@@ -17,7 +17,7 @@ from animator.pictures.palette import channels
 from animator.problems import RunError
 
 try:
-    import skia
+    import skia as skia
 except ImportError as trouble:  # the wheel needs two libraries of the system
     raise RunError(
         f"the drawing library can't start ({trouble}); on Debian or Ubuntu this mends it: apt-get install libegl1 libgl1"

@@ -263,6 +263,7 @@ class BenchPage:
         self.actor = next(iter(actors(motion)), None)
         self._instruments()
         self.glass = self._reading_glass()
+        self.plan = self._from_above()
         self._still()
 
     # ------------------------------------------------------------ what is shown
@@ -276,7 +277,7 @@ class BenchPage:
                 names |= {contact.first, contact.second}
         for name, part in self.motion.scene.parts.items():
             held = part.held()
-            if getattr(part, "is_drive", False) or isinstance(held, Rides) and held.on.part in names:
+            if getattr(part, "is_drive", False) or (isinstance(held, Rides) and held.on.part in names):
                 names.add(name)
         return names - {"frame"}
 
@@ -318,7 +319,7 @@ class BenchPage:
         self.strips: list[tuple[marks.Strip, Series]] = []
         wide, left = self.sheet.w - 58 - (x + 296), x + 296.0
         rows = [row for row in (self._found_row(), self._actor_row()) if row is not None][:2]
-        tall = (board - 100 - 92 * (len(rows) - 1)) / max(len(rows), 1)
+        tall = min((board - 100 - 92 * (len(rows) - 1)) / max(len(rows), 1), 104.0)
         keep = (motion.times >= start) & (motion.times <= stop)
         for i, (name, values, unit, shape, parts) in enumerate(rows):
             shown = values[keep]
@@ -327,8 +328,24 @@ class BenchPage:
             y = self.board_top + 76 + i * (tall + 92)
             line_count = max(1, min(12, round(4 * (stop - start) / (turn_seconds(motion) or stop - start)))) if not self.ends else 4
             step = max(1, len(shown) // 1200)
-            strip = marks.Strip(left, y, wide, min(tall, 104), name, shown[::step], unit, low, top or 1.0, self._zones(parts), line_count, shape, 27)
+            strip = marks.Strip(left, y, wide, tall, name, shown[::step], unit, low, top or 1.0, self._zones(parts), line_count, shape, 27)
             self.strips.append((strip, values))
+
+    def _from_above(self) -> Drawing | None:
+        """Plan of what can show itself from above, for the free place under a single strip."""
+        parts = self.motion.scene.parts
+        shown = [name for name, part in parts.items() if getattr(part, "shows_from_above", False)]
+        if not shown or len(self.strips) > 1:
+            return None
+        trial = Drawing(self.motion, self.stuffs, 1.0, set(parts) - set(shown), True)
+        low, high = trial.sweep(trial.marks)
+        strip = self.strips[0][0] if self.strips else None
+        top = strip.y + strip.h + 26 if strip is not None else self.board_top + 40
+        room = self.sheet.h - 76 - top
+        wide = self.sheet.w - 58 - (self.right + 296)
+        k = min(room / (high[1] - low[1]), wide / (high[0] - low[0]))
+        self.plan_at = self.right + 296 + wide / 2 - (low[0] + high[0]) / 2 * k, top + room / 2 + (low[1] + high[1]) / 2 * k, top + room + 26
+        return Drawing(self.motion, self.stuffs, k, set(parts) - set(shown), True)
 
     def _found_row(self) -> tuple[str, Series, str, str, set[str] | None] | None:
         """Strip of what the gravest finding is about."""
@@ -426,6 +443,8 @@ class BenchPage:
         c.drawLine(x + 278, y + 24, x + 278, self.sheet.h - 58, stroke(palette.INK_FAINT, 1))
         for strip, _ in self.strips:
             strip.still(c)
+        if self.plan is not None:
+            letter(c, "seen from above", self.right + 296 + (self.sheet.w - 58 - self.right - 296) / 2, self.plan_at[2], "label", 22, fill(INK_SOFT), "c")
 
     def draw(self, t: float, held: float) -> None:
         """Draw the page at a moment."""
@@ -443,6 +462,11 @@ class BenchPage:
         i = int(np.searchsorted(self.motion.times, min(t, float(self.motion.times[-1]))))
         calm = min(int(np.searchsorted(self.motion.times, math.floor(t * 5) / 5)) if held == 0 else i, len(self.motion.times) - 1)
         calm = max(calm, 0)
+        if self.plan is not None:
+            c.save()
+            c.translate(*self.plan_at[:2])
+            self.plan.draw(c, self.plan.moment(t), self.plan.marks)
+            c.restore()
         self._dial_now(c, min(i, len(self.motion.times) - 1), calm)
         start, stop = self.span
         for strip, values in self.strips:
@@ -454,13 +478,11 @@ class BenchPage:
     def _drained(self, c: Canvas, moment: Moment, share: float) -> None:
         """Print grey all that merely waits; what binds keeps its colour."""
         matrix = [a + (b - a) * share for a, b in zip(self.PLAIN, self.GREY, strict=True)]
-        c.save()
-        c.saveLayer(None, skia.Paint(ColorFilter=skia.ColorFilters.Matrix(matrix)))
+        grey = skia.Paint(ColorFilter=skia.ColorFilters.Matrix(matrix))
+        c.saveLayer(None, grey)
         self._ground(c)
-        self.stand.draw(c, moment)
         c.restore()
-        c.restore()
-        self.stand.draw_parts(c, moment, self.bound)
+        self.stand.draw_through(c, moment, grey, self.bound)
         self._board(c)
 
     # ------------------------------------------------------------ signs at the places
@@ -468,7 +490,7 @@ class BenchPage:
         t = moment.t
         tags = 0
         for n, f in enumerate(self.findings[:4]):
-            is_now = f.from_s - 1e-6 <= t <= f.to_s + 1e-6 or held > 0 and f.code in ("jam", "stall")
+            is_now = f.from_s - 1e-6 <= t <= f.to_s + 1e-6 or (held > 0 and f.code in ("jam", "stall"))
             spot = self._spot(f, moment)
             if f.code == "jam" and held > 0:
                 self._bites(c, f, moment, eased(held, 0.6))
@@ -481,6 +503,7 @@ class BenchPage:
                 marks.tag(c, x, y, f.code, None, 25, 4 if n % 2 else -4, self.stuffs.is_plain)
             elif is_now and spot is not None and (self.glass is None or f.code != "float") and f.code not in ("jam", "slip"):
                 marks.mark(c, f.code, spot[0], spot[1], 15)
+        self._touching(c, moment, held)
         self._slipping(c, moment)
         if self.glass is not None and self.looked_at is not None:
             self._look_closer(c, moment)
@@ -529,6 +552,16 @@ class BenchPage:
                 if part is not None and contact.first == f.part:
                     nx, ny = -nx, -ny
                 marks.arrow(c, [(q[0] - nx * 62 * glow, q[1] - ny * 62 * glow), (q[0] - nx * 4, q[1] - ny * 4)], marks.hue_of("jam"), 7, 22, palette.PAPER_LIT) if glow > 0.3 else None
+
+    def _touching(self, c: Canvas, moment: Moment, held: float) -> None:
+        """Draw the sign of contact where a follower touches its cam, as long as it does."""
+        for contact in self.motion.contacts.values():
+            if not contact.is_meant or contact is self.looked_at or moment.of(contact.gap) > 0.02 or (held > 0 and self.ends):
+                continue
+            x, y = self.stand.on_sheet((moment.of(contact.point[:, 0]), moment.of(contact.point[:, 1])))
+            nx, ny = moment.of(contact.direction[:, 0]), -moment.of(contact.direction[:, 1])
+            # its two faces lie along the touching ones
+            marks.mark(c, "contact", x, y, 8.5, palette.PAPER_LIT, math.degrees(math.atan2(ny, nx)))
 
     def _slipping(self, c: Canvas, moment: Moment) -> None:
         """Draw got, due and the missing slice on a wheel that lags."""

@@ -23,7 +23,7 @@ FILES: dict[str, tuple[str, str]] = {
 }
 OTHERS: dict[str, tuple[Face, ...]] = {  # where a letter is looked for that a face lacks
     face: tuple(other for other in ("text", "label", "title") if other != face) for face in FILES
-}  # type: ignore[misc]
+}
 MISSING = "\N{WHITE SQUARE}"
 
 

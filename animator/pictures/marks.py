@@ -123,8 +123,8 @@ def _sign(code: str, is_fine: bool) -> _Sign:
         s.w = 0.34
     else:  # contact, and whatever else is said: two round faces that kiss, strokes that swell where they touch
         for k in (-1, 1):
-            t = np.radians(np.linspace(-66, 66, 25))
-            s.solid.addPath(ribbon(np.stack([k * (0.93 - 0.80 * np.cos(t)), 1.04 * np.sin(t)], 1), [0.14, 0.24, 0.30, 0.24, 0.14]))
+            arc_ = np.radians(np.linspace(-66, 66, 25))
+            s.solid.addPath(ribbon(np.stack([k * (0.93 - 0.80 * np.cos(arc_)), 1.04 * np.sin(arc_)], 1), [0.14, 0.24, 0.30, 0.24, 0.14]))
     return s
 
 
@@ -420,8 +420,8 @@ class Dial:
         c.drawPath(disc(0, 0, self.base), stroke(INK_SOFT, 1.1))
         if self.limit:
             c.drawPath(disc(0, 0, self.base + r * 0.20 * min(self.limit / self.full, 1.4)), stroke(MARKS["jam"], 1.6, dash=(5, 4)))
-        for d, code in self.marks:
-            q = self._rim[round(d) % 360] * r * 0.84
+        for degree, code in self.marks:
+            q = self._rim[round(degree) % 360] * r * 0.84
             mark(c, code, float(q[0]), float(q[1]), r * 0.11)
         c.restore()
 

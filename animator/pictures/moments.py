@@ -5,6 +5,7 @@ Nothing is read from the scene's programme: move a dwell in the scene and its mo
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from animator.motion.looping import find_loop, main_angle
+from animator.parts._contract import Rides
 from animator.pictures import roundabout
 from animator.pictures.readings import Actor, Series, actors, count, effort, smooth
 
@@ -93,9 +95,12 @@ def key_moments(motion: Motion, report: Report | None = None, most: int = MOST) 
         for n, actor in enumerate(shown):
             if n == 0 or not _moves_alike(shown[0], actor, first, last):
                 candidates += _turning_points(motion, actor, first, last, 1.0 - 0.4 * n)
+    if motion.end not in ("jammed", "stalled") and not motion.slips:
+        candidates += _hardest(motion, first, last)
     if motion.end in ("jammed", "stalled"):
         candidates += _before_the_end(motion, first, last)
-    if not candidates:
+    candidates += _spun(motion, first, last)
+    if len(candidates) < 3 and motion.end not in ("jammed", "stalled"):
         candidates += _quarters(motion, angle, first, last)
     chosen: list[_Candidate] = []
     goes_round = motion.end not in ("jammed", "stalled") and not motion.slips
@@ -127,7 +132,7 @@ def _found(motion: Motion, findings: list[Finding], first: int, last: int) -> li
     out = []
     period = motion.times[last] - motion.times[first]
     for f in findings:
-        if f.code == "seam" or f.code == "slip" and motion.slips:
+        if f.code == "seam" or (f.code == "slip" and motion.slips):
             continue
         begin, end = (f.from_s, f.to_s)
         if begin < motion.times[first] - 1e-6 or begin > motion.times[last]:
@@ -199,6 +204,42 @@ def _before_the_end(motion: Motion, first: int, last: int) -> list[_Candidate]:
     return [_Candidate(i, "on the way", motion.drive.name if motion.drive else "", f"At {angle[i]:.0f}° it still goes easily: {shown} at the {'handle' if given.unit == 'N' else 'motor'}.", 1.5)]
 
 
+def _spun(motion: Motion, first: int, last: int) -> list[_Candidate]:
+    """Where a figure that turns about its own upright has come half round, and once round."""
+    out: list[_Candidate] = []
+    for name, part in motion.scene.parts.items():
+        held = part.held()
+        channel = motion.channels.get(f"{held.on.part}.spin") if isinstance(held, Rides) and part.artwork is not None else None
+        if channel is None:
+            continue
+        spin = np.abs(channel.values - channel.values[first]) / math.tau
+        spin[:first] = 0.0
+        for n, turns in enumerate((0.5, 1.0, 1.5, 2.0)):
+            i = int(np.searchsorted(np.maximum.accumulate(spin), turns))
+            if first < i < last and spin[last] >= turns:
+                said = ("half round", "once round", "one and a half times round", "twice round")[n]
+                out.append(_Candidate(i, "turned", name, f"The {name} has spun {said}.", 1.9 if turns == 1.0 else 0.95 - 0.05 * n))
+    return out
+
+
+def _hardest(motion: Motion, first: int, last: int) -> list[_Candidate]:
+    """Where the drive must give most, and where the piece gives most back."""
+    given = effort(motion)
+    if given is None or motion.drive is None:
+        return []
+    values = given.values[first : last + 1]
+    peak, dip = int(values.argmax()) + first, int(values.argmin()) + first
+    hand = given.unit == "N"
+    out = []
+    if given.values[peak] > 0.05:
+        words = f"Here the hand must push most: {given.values[peak]:.1f} N." if hand else f"Here the motor must give most: {given.values[peak]:.0f} N mm."
+        out.append(_Candidate(peak, "hardest", motion.drive.name, words, 0.9))
+    if given.values[dip] < -max(0.05, 0.2 * abs(float(given.values[peak]))):
+        words = f"Here the piece pulls the handle on: {-given.values[dip]:.1f} N." if hand else f"Here the piece drives the motor: {-given.values[dip]:.0f} N mm."
+        out.append(_Candidate(dip, "pulls", motion.drive.name, words, 0.8))
+    return out
+
+
 # ---------------------------------------------------------------- what the actor does
 WORDS = {
     "height": ("rise", "fall", "lowest", "top"),
@@ -225,7 +266,7 @@ def _turning_points(motion: Motion, actor: Actor, first: int, last: int, weight:
     out: list[_Candidate] = []
     edges = np.flatnonzero(np.diff(is_still[first : last + 1].astype(int))) + first
     bounds = [first, *(edges + 1).tolist(), last + 1]
-    stretches = [(a, b, bool(is_still[a])) for a, b in zip(bounds[:-1], bounds[1:], strict=True) if b > a]
+    stretches = [(a, b, bool(is_still[a])) for a, b in itertools.pairwise(bounds) if b > a]
     for n, (a, b, still) in enumerate(stretches):
         here = float(values[(a + b) // 2])
         is_high = here > middle

@@ -10,9 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from animator.motion.looping import main_angle
+from animator.parts._contract import Rides, Slides
 
 if TYPE_CHECKING:
     from animator.motion.motion import Motion
+    from animator.parts._contract import Part
 
 Series = NDArray[np.float64]
 NEWTON = 1e6  # g mm/s^2
@@ -85,7 +87,7 @@ def actors(motion: Motion) -> list[Actor]:
         for name, part in scene.parts.items()
         if part.artwork is not None and name in motion.frames
         for shown, size in [_movement(motion, name)]
-        if size > 0.003
+        if size > 0.001
     ]
     if not found:
         driven = {part.name for part in scene.parts.values() if getattr(part, "is_drive", False)}
@@ -106,10 +108,29 @@ def _movement(motion: Motion, name: str) -> tuple[Actor, float]:
         sense = 1.0 if angle[-1] >= 0 else -1.0
         return Actor(name, "turn", "°", sense * angle), 1.0 if spin is None else 0.5
     ways = {"height": y, "way": x}
-    word, values = max(ways.items(), key=lambda row: float(np.ptp(row[1][b:])))
+    held = _root(motion, name).held()
+    if isinstance(held, Slides):
+        # what slides in a guide has one way; its play sideways is no movement
+        word = "height" if abs(math.sin(held.direction)) > 0.5 else "way"
+        along = x * math.cos(held.direction) + y * math.sin(held.direction)
+        sense = 1.0 if max(math.cos(held.direction), math.sin(held.direction)) > 0.5 else -1.0
+        values, swing = sense * along, 0.0
+    else:
+        word, values = max(ways.items(), key=lambda row: float(np.ptp(row[1][b:])))
     if swing / 180 > float(np.ptp(values[b:])) / size:
         return Actor(name, "swing", "°", angle - angle[b:].min()), swing / 90
     return Actor(name, word, "mm", values - values[b:].min()), float(np.ptp(values[b:])) / size * 2
+
+
+def _root(motion: Motion, name: str) -> Part:
+    """Part that holds the body a part belongs to."""
+    parts = motion.scene.parts
+    part = parts[name]
+    held = part.held()
+    while isinstance(held, Rides) and held.on.part in parts:
+        part = parts[held.on.part]
+        held = part.held()
+    return part
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from itertools import groupby
+from typing import TYPE_CHECKING, Any
 
 from animator.pictures import palette, plate, roundabout
 from animator.pictures.drawing import NATURAL, Drawing, Mark, Moment
@@ -171,8 +172,11 @@ class Stand:
             both = {id(mark) for mark in self.works}
             dress = cabinet.dress([x * self.k for x, _, _, _ in self.drawing.guides])
             steps.append(Step(lambda c, moment: cabinet.draw_lid(c, dress), True))
-            above = (-FAR, -FAR, FAR, cabinet.line + 1.5)
-            steps += [Step(self._clipped(mark, above if id(mark) in both else None), mark.is_still, mark.part) for mark in self.acting]
+            # what comes through the stage shows above its hole; what stands on it, down to its front edge
+            above, on_it = (-FAR, -FAR, FAR, cabinet.line + 1.5), (-FAR, -FAR, FAR, cabinet.lid)
+            for mark in self.acting:
+                clip = above if id(mark) in both else on_it if mark.is_still else None
+                steps.append(Step(self._clipped(mark, clip), mark.is_still, mark.part))
         return steps + [Step(self._clipped(mark, None), mark.is_still, mark.part) for mark in self.front]
 
     def _flat_steps(self) -> list[Step]:
@@ -274,6 +278,16 @@ class Stand:
         """Draw some parts once more over what is there."""
         chosen = set(names)
         self._at(c, moment, [step for step in self.steps if step.part in chosen])
+
+    def draw_through(self, c: Canvas, moment: Moment, filtered: Any, kept: Iterable[str]) -> None:
+        """Draw everything in its order through a paint that filters colours, except some parts, which keep theirs."""
+        chosen = set(kept)
+        for is_kept, run in groupby(self.steps, lambda step: step.part in chosen):
+            if not is_kept:
+                c.saveLayer(None, filtered)
+            self._at(c, moment, list(run))
+            if not is_kept:
+                c.restore()
 
     def on_sheet(self, point: tuple[float, float]) -> tuple[float, float]:
         """Take a place of the scene [mm] onto the sheet."""

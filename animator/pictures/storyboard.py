@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from animator.motion.looping import main_angle
-from animator.parts._contract import Turns
+from animator.parts._contract import Rides, Turns
 from animator.pictures import marks, palette, plate
 from animator.pictures.drawing import Moment
 from animator.pictures.ink import Canvas, Sheet, box, disc, fill, poly, skia, stroke
@@ -52,7 +52,9 @@ class Storyboard:
         self.base = start, float(np.degrees(np.interp(start, motion.times, main_angle(motion))))
         self.rows = 2 if len(self.moments) > COLUMNS else 1
         self.high = 206.0 if self.rows == 2 else 496.0
-        self.wide = 396.0 if self.rows == 2 or len(self.moments) == 3 else (W - 64 - 14 * (len(self.moments) - 1)) / max(len(self.moments), 1)
+        count = max(len(self.moments), 1)
+        self.columns = 2 if count == 4 else min(count, COLUMNS)
+        self.wide = (W - 64 - 14 * (self.columns - 1)) / self.columns
         self.stand, self.works = self._stands()
 
     def _stands(self) -> tuple[Stand, Stand | None]:
@@ -77,8 +79,8 @@ class Storyboard:
         self._title(c)
         last: KeyMoment | None = None
         for n, moment in enumerate(self.moments):
-            x = 32 + (n % COLUMNS) * (self.wide + 14)
-            y = 122 + (n // COLUMNS) * 290
+            x = 32 + (n % self.columns) * (self.wide + 14)
+            y = 122 + (n // self.columns) * 290
             self._panel(c, x, y, n + 1, moment, last)
             last = moment
         self._strip(c, 112, 730, 1104, 112)
@@ -203,24 +205,27 @@ class Storyboard:
     def _arrow(self, c: Canvas, before: float, now: float, figures: set[str]) -> None:
         """Draw an arrow along a long way through the air, beside the figure."""
         stand = self.stand
-        pieces = [mark for mark in stand.drawing.marks if mark.part in figures and mark.sort == "figure"]
-        if not pieces:
-            return
         best: tuple[float, np.ndarray] | None = None
-        for mark in pieces:
-            corners = np.array([mark.reach(stand.moment(t)) for t in np.linspace(before, now, 24).tolist()])
-            way = corners[:, :, :].mean(1)
+        for name in sorted(figures):
+            held = self.motion.scene.parts[name].held()
+            if isinstance(held, Rides) and f"{held.on.part}.spin" in self.motion.channels:
+                continue  # it turns about its own upright: nothing goes far through the air
+            corners = [mark.reach(stand.drawing.first) for mark in stand.drawing.marks if mark.part == name and mark.sort == "figure"]
+            if not corners:
+                continue
+            # the corner farthest from where the figure turns goes the longest way
+            spot = max(np.vstack(corners).tolist(), key=lambda q: math.dist(q, stand.drawing.first.spot(name, (0.0, 0.0))))
+            local = stand.drawing.first.pose(name).local((spot[0] / stand.k, -spot[1] / stand.k))
+            way = np.array([stand.moment(t).spot(name, local) for t in np.linspace(before, now, 24).tolist()])
             size = float(np.hypot(*(way[-1] - way[0])))
             if best is None or size > best[0]:
                 best = size, way
-        if best is None or best[0] < 26:
+        if best is None or best[0] < 30:
             return
         way = best[1] + np.array([stand.x, stand.y])
-        direction = way[-1] - way[0]
-        direction /= np.hypot(*direction)
+        direction = (way[-1] - way[0]) / best[0]
         aside = np.array([direction[1], -direction[0]])
-        reach = max(float(np.ptp(mark.reach(stand.moment(now)) @ aside)) for mark in pieces) / 2 + 20
-        marks.arrow(c, way[2:-1] + aside * min(reach, 64), INK, 4.4, 15, palette.PAPER_LIT)
+        marks.arrow(c, way[2:-1] + aside * 14, INK, 4.4, 15, palette.PAPER_LIT)
 
     def _window(self, c: Canvas, cx: float, y: float, moment: KeyMoment) -> None:
         """Draw the works through a round window, and under it the handle's angle and the time."""
