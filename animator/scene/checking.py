@@ -42,9 +42,9 @@ from animator.scene.expanding import (
     empty_map,
     is_none,
     laid,
-    lay_key,
     paths_of,
     put,
+    take,
 )
 from animator.scene.mirroring import mirrored
 from animator.scene.model import Frame, Scene
@@ -623,7 +623,8 @@ def _likeliest(text: str, names: list[str], most: int = 6) -> list[str]:
 
 
 def _handle_for(parts: Mapping[str, Part]) -> str:
-    shaft = next((name for name, part in parts.items() if part.kind == "shaft"), "SHAFT")
+    turning = (name for name, part in parts.items() if isinstance(part.held(), Turns))
+    shaft = next(turning, "SHAFT")
     return f"'handle: {{kind: handle, on: {shaft}, speed: 40 rpm}}'"
 
 
@@ -719,6 +720,18 @@ def _variants(root: Map, problems: list[Problem]) -> dict[str | None, Map]:
     return trees
 
 
+def _lay_own(whole: Map, key: str, value: Any, place: Place) -> None:
+    """Lay a variant's own claims, run or shots over the scene's: claims are added, the others replace."""
+    if is_none(value):
+        take(whole, key)
+    elif key == "expect" and isinstance(value, Seq) and isinstance(whole.get(key), Seq):
+        both = Seq([*whole[key], *value])
+        both.place = value.place
+        put(whole, key, both, place)
+    else:
+        put(whole, key, value, place)
+
+
 def _one(
     root: Map,
     name: str | None,
@@ -758,15 +771,7 @@ def _one(
             expansion.apply(whole["parts"], change)
     for key in OWN_KEYS:
         if key in tree:
-            value = tree[key]
-            if key == "expect" and isinstance(value, Seq) and isinstance(whole.get(key), Seq):
-                more_claims = Seq([*whole[key], *value])
-                more_claims.place = value.place
-                value = more_claims
-            lay_key(whole, key, value, tree.key_places[key], None)
-            whole[key] = value if key in whole else None
-            if whole[key] is None:
-                del whole[key]
+            _lay_own(whole, key, tree[key], tree.key_places[key])
     if problems:
         return None
     taken = {
