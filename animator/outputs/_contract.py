@@ -33,7 +33,7 @@ class Frames(Protocol):
 
     @property
     def distinct(self) -> int:
-        """After how many pictures they come round again; ``frame_count`` if they never do."""
+        """After how many pictures they come round again; ``frame_count`` or more if they never do."""
         ...
 
     @property

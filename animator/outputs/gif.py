@@ -47,7 +47,7 @@ class Gif(Format):
     ) -> None:
         if not 0 < fps <= TOP_RATE:
             raise ValueError(f"a GIF shows up to {TOP_RATE:g} pictures a second, not {fps:g}")
-        count = frames.distinct
+        count = min(frames.distinct, frames.frame_count)
         reel = Reel()
         for done, cells in enumerate(_seen(frames, range(count)), 1):
             reel.add(cells)

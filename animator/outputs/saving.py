@@ -90,7 +90,7 @@ def save(
         The folder, the disk or a missing encoder is in the way.
     """
     rate = frames.fps if fps is None else fps
-    if not rate > 0 or not 1 <= frames.distinct <= frames.frame_count:
+    if not rate > 0 or frames.distinct < 1 or frames.frame_count < 1:
         raise ValueError(
             f"not a film: {frames.frame_count} pictures, {frames.distinct} of them distinct, {rate:g} a second"
         )

@@ -81,7 +81,7 @@ def likeness(path: Path, pictures: list[Any]) -> float:
 
 
 def compare(name: str, variant: str | None) -> None:
-    film = film_of(name, variant, SIZE, FPS, is_thrifty=True)
+    film = film_of(name, variant, SIZE, FPS, style="thrifty")
     label = f"{name} {variant or ''}".strip()
     pictures = [film.frame(index).copy() for index in range(film.distinct)]
     with tempfile.TemporaryDirectory() as folder:

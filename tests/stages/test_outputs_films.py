@@ -196,6 +196,15 @@ def test_draft_is_larger_or_coarser_but_whole(tmp_path: Path) -> None:
         assert sum(1 for _ in film.decode(video=0)) == 50
 
 
+def test_part_of_a_round_is_a_film(tmp_path: Path) -> None:
+    for name in ("film.gif", "film.mp4", "film"):
+        save(Roundabout(12, 30), tmp_path / name)
+    assert len(pictures_of(tmp_path / "film.gif")) == 12
+    assert len(names_in(tmp_path / "film")) == 12
+    with av.open(str(tmp_path / "film.mp4")) as film:
+        assert sum(1 for _ in film.decode(video=0)) == 12
+
+
 @pytest.mark.parametrize("count", [1, 2, 9])
 def test_short_films_are_films(count: int, tmp_path: Path) -> None:
     save(Roundabout(count), tmp_path / "film.mp4")
