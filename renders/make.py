@@ -1,0 +1,104 @@
+"""Makes every picture of the gallery from the demo scenes, and its index.
+
+``python renders/make.py`` makes what is stale, ``python renders/make.py --all`` everything; names of pictures make just those. The index,
+README.md beside this file, notes for each picture what the scene said when it was made, so that a test can tell a stale one.
+"""
+
+import argparse
+import hashlib
+import re
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+SCENES = HERE.parent / "scenes"
+INDEX = HERE / "README.md"
+MARK = re.compile(r"<!-- (\S+) (\w+) -->")
+
+
+@dataclass(frozen=True)
+class Picture:
+    """One picture of the gallery: its file, its scene, the command that makes it, and what it shows."""
+
+    name: str
+    scene: str
+    command: tuple[str, ...]
+    caption: str
+
+    @property
+    def mark(self) -> str:
+        """What the scene and the command say now, shortened."""
+        text = (SCENES / f"{self.scene}.yaml").read_bytes() + " ".join(self.command).encode()
+        return hashlib.sha256(text).hexdigest()[:12]
+
+    def make(self) -> None:
+        """Make the picture with the program's own command."""
+        verb, *rest = self.command
+        call = [sys.executable, "-m", "animator", verb, f"{self.scene}.yaml", *rest, "--quiet"]
+        done = subprocess.run(
+            [*call, "-o", str(HERE / self.name)], cwd=SCENES, check=False
+        ).returncode
+        if done not in (0, 1):  # 1: made, but the piece jams or a claim isn't met, as some are meant to
+            sys.exit(f"{self.name} could not be made")
+
+
+PICTURES = [
+    Picture("heron.gif", "heron", ("render",), "A cam lifts the heron slowly, lets him wait, and drops him."),
+    Picture("heron-fast.gif", "heron", ("render", "--variant", "fast", "--look", "bench"), "Turned four times as fast, the lifter flies off its cam; the glass shows by how much."),
+    Picture("heron-storyboard.png", "heron", ("storyboard", "--width", "1280"), "The moments of a turn, chosen from the motion."),
+    Picture("mole.gif", "mole", ("render", "--look", "bench"), "The same idea built too small: the push goes sideways and the stem wedges in its guide."),
+    Picture("mole-fixed.gif", "mole", ("render", "--variant", "fixed"), "A bigger cam and a longer guide, and up he comes."),
+    Picture("mole-storyboard.png", "mole", ("storyboard", "--variant", "fixed", "--width", "1280"), "The mended mole, moment by moment."),
+    Picture("baker.gif", "baker", ("render",), "Crank, rod and ram: one lean into the dough for every turn."),
+    Picture("baker-storyboard.png", "baker", ("storyboard", "--width", "1280"), "The baker's turn on a sheet."),
+    Picture("skater.gif", "skater", ("render", "--look", "bench"), "An egg-shaped cam lifts the ice and turns it, but not evenly."),
+    Picture("skater-storyboard.png", "skater", ("storyboard", "--width", "1280"), "The skater's turn on a sheet."),
+    Picture("carousel.gif", "carousel", ("compare", "--variant", "band", "--variant", "spring belt", "--variant", "chain", "--size", "640x360", "--fps", "20"), "One load driven three ways for ten turns of the handle: what each got, was due and lost."),
+    Picture("carousel-storyboard.png", "carousel", ("storyboard", "--variant", "band", "--width", "1280"), "The carousel on its rubber band."),
+    Picture("smith.gif", "smith", ("render",), "A motor lifts the hammer, a snail-shaped cam lets it drop."),
+    Picture("smith-storyboard.png", "smith", ("storyboard", "--width", "1280"), "The smith's blow on a sheet."),
+]  # fmt: skip
+
+
+def write_index() -> None:
+    """Write the gallery page."""
+    lines = ["# Gallery", "", "Made from `scenes/` by `python renders/make.py`; nothing here is drawn by hand.", ""]
+    for picture in PICTURES:
+        words = " ".join(f'"{word}"' if " " in word else word for word in picture.command)
+        verb, _, rest = words.partition(" ")
+        lines += [
+            f"## {picture.caption}",
+            "",
+            f"![{picture.caption}]({picture.name})",
+            "",
+            f"`animator {verb} scenes/{picture.scene}.yaml {rest}".rstrip() + f" -o {picture.name}`",
+            f"<!-- {picture.name} {picture.mark} -->",
+            "",
+        ]
+    INDEX.write_text("\n".join(lines), encoding="utf-8")
+
+
+def noted() -> dict[str, str]:
+    """What the index says of each picture: name -> mark."""
+    return dict(MARK.findall(INDEX.read_text(encoding="utf-8"))) if INDEX.exists() else {}
+
+
+def main() -> None:
+    """Make what was asked for."""
+    asks = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    asks.add_argument("names", nargs="*", help="pictures to make")
+    asks.add_argument("--all", action="store_true", help="make every picture anew")
+    asked = asks.parse_args()
+    marks = noted()
+    for picture in PICTURES:
+        is_stale = marks.get(picture.name) != picture.mark or not (HERE / picture.name).exists()
+        if asked.all or picture.name in asked.names or (not asked.names and is_stale):
+            print(picture.name, flush=True)
+            picture.make()
+    write_index()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,58 @@
+"""The gallery shows the scenes as they are, all of them, and stays small enough to clone."""
+
+import importlib.util
+import re
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+RENDERS = ROOT / "renders"
+
+
+@pytest.fixture(scope="module")
+def gallery():
+    spec = importlib.util.spec_from_file_location("gallery", RENDERS / "make.py")
+    module = importlib.util.module_from_spec(spec)
+    import sys
+
+    sys.modules["gallery"] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+def test_no_picture_is_staler_than_its_scene(gallery):
+    noted = gallery.noted()
+    stale = [picture.name for picture in gallery.PICTURES if noted.get(picture.name) != picture.mark]
+    assert not stale, f"run python renders/make.py: {', '.join(stale)}"
+
+
+def test_every_picture_named_is_there_and_none_besides(gallery):
+    named = {picture.name for picture in gallery.PICTURES}
+    there = {path.name for path in RENDERS.iterdir() if path.suffix in {".gif", ".png", ".mp4"}}
+    assert named == there
+
+
+def test_every_scene_has_a_film_and_a_storyboard(gallery):
+    for scene in (ROOT / "scenes").glob("*.yaml"):
+        kinds = {picture.command[0] for picture in gallery.PICTURES if picture.scene == scene.stem}
+        assert kinds & {"render", "compare"}, scene.stem
+        assert "storyboard" in kinds, scene.stem
+
+
+def test_a_changed_scene_makes_its_picture_stale(gallery, tmp_path, monkeypatch):
+    picture = gallery.PICTURES[0]
+    before = picture.mark
+    changed = (gallery.SCENES / f"{picture.scene}.yaml").read_text() + "\n# one more remark\n"
+    (tmp_path / f"{picture.scene}.yaml").write_text(changed)
+    monkeypatch.setattr(gallery, "SCENES", tmp_path)
+    assert picture.mark != before
+
+
+def test_renders_weigh_less_than_15_mb():
+    assert sum(path.stat().st_size for path in RENDERS.rglob("*") if path.is_file()) < 15e6
+
+
+def test_every_picture_of_readme_is_there():
+    for name in re.findall(r"\]\((renders/[^)]+)\)", (ROOT / "README.md").read_text()):
+        assert (ROOT / name).exists(), name
