@@ -31,6 +31,7 @@ from animator.pictures.ink import (
     cut,
     disc,
     fill,
+    grow,
     hatch,
     join,
     oval,
@@ -139,7 +140,8 @@ class Mark:
     draw: Callable[[Canvas, Moment], None]
     reach: Callable[[Moment], Array]
     shadow: Callable[[Canvas, Moment], None] | None = None
-    is_acting: bool = False
+    casts_still: bool = False
+    """It turns on the spot and is round: its shadow lies still."""
 
 
 class Pen:
@@ -198,7 +200,7 @@ class Pen:
         return otherwise or self.scene.frame.stuff, UNSAID_SIZE
 
     # ------------------------------------------------------------ keeping
-    def _keep(self, sort: str, piece: Piece, at: Pose | None = None, spin: str | None = None) -> None:
+    def _keep(self, sort: str, piece: Piece, at: Pose | None = None, spin: str | None = None, is_round: bool = False) -> None:
         drawing, name, is_plain = self._drawing, self.part.name, self._drawing.stuffs.is_plain
         fixed = None
         if self._is_fixed:
@@ -224,13 +226,19 @@ class Pen:
         is_still = self._is_fixed or (spin is None and name in drawing.still_parts)
         self._add(
             sort, is_still, lambda c, moment: piece.body(c, matrix(moment), is_plain), reach,
-            lambda c, moment: piece.shadow(c, matrix(moment), is_plain),
+            lambda c, moment: piece.shadow(c, matrix(moment), is_plain), is_round and name in drawing.turning_parts,
         )  # fmt: skip
 
     def _add(
-        self, sort: str, is_still: bool, draw: Callable[[Canvas, Moment], None], reach: Callable[[Moment], Array], shadow: Callable[[Canvas, Moment], None] | None = None
+        self,
+        sort: str,
+        is_still: bool,
+        draw: Callable[[Canvas, Moment], None],
+        reach: Callable[[Moment], Array],
+        shadow: Callable[[Canvas, Moment], None] | None = None,
+        casts_still: bool = False,
     ) -> None:
-        self._marks.append(Mark(self.part.name, sort, (*self._depth, len(self._marks)), is_still, draw, reach, shadow))
+        self._marks.append(Mark(self.part.name, sort, (*self._depth, len(self._marks)), is_still, draw, reach, shadow, casts_still))
 
     # ------------------------------------------------------------ shapes
     def _path(self, outline: Sequence[Point] | NDArray[np.float64], is_smooth: bool = False) -> Path:
@@ -241,7 +249,7 @@ class Pen:
         k = self._drawing.k
         return disc(at[0] * k, -at[1] * k, radius * k)
 
-    def _cut(self, path: Path, stuff: str, thickness: float, rise: float, paint: str | None, details: Sequence[Detail], sort: str, line: float = 1.3) -> None:
+    def _cut(self, path: Path, stuff: str, thickness: float, rise: float, paint: str | None, details: Sequence[Detail], sort: str, line: float = 1.3, is_round: bool = False) -> None:
         stuffs, size = self._drawing.stuffs, self._drawing.size
         what, _name = family(stuff)
         hue = paint or self.part.paint
@@ -249,7 +257,7 @@ class Pen:
         ply = min(thickness * 0.75, 5.0) * size if what in ("ply", "wood") and thickness else 0.0
         _hi, mid, low = stuffs.tones(stuff)
         edge = (palette.PLY_LIT, palette.PLY_DARK, palette.PLY_LIT) if what == "ply" else (palette.mix(mid, low, 0.35), palette.mix(mid, low, 0.6), palette.mix(mid, low, 0.2))
-        self._keep(sort, Piece(path, face, line, rise * size, ply, edge, details))
+        self._keep(sort, Piece(path, face, line, rise * size, ply, edge, details), is_round=is_round)
 
     def plate(
         self,
@@ -312,7 +320,7 @@ class Pen:
             ring = np.vstack([np.stack([np.cos(a), np.sin(a)], 1) * r * 0.44, (np.stack([np.cos(a), np.sin(a)], 1) * r * 0.26)[::-1]])
             path = cut(path, poly(ring + np.array([at[0] * k, -at[1] * k])))
         details: list[Detail] = [(self._circle(at, radius * share), stroke(palette.INK, 0.9, 0.45)) for share in rings]
-        self._cut(path, stuff, thickness, rise, paint, details, sort)
+        self._cut(path, stuff, thickness, rise, paint, details, sort, is_round=at == (0.0, 0.0))
 
     def strap(self, a: Point, b: Point, width_a: float, width_b: float, stuff: str, thickness: float = 3.0, rise: float = 9.0, paint: str | None = None, sort: str = "strap") -> None:
         """Draw a flat bar with round ends; widths at each end. [mm]"""
@@ -359,7 +367,7 @@ class Pen:
         for i in range(screws):
             t = math.tau * i / screws
             details.append((disc(x + r * 0.82 * math.cos(t), y + r * 0.82 * math.sin(t), max(1.0, r * 0.1)), fill(low)))
-        self._keep(sort, Piece(disc(x, y, r), stuffs.turned(x, y, metal), 1.1, rise * self._drawing.size, details=details, still_light=True))
+        self._keep(sort, Piece(disc(x, y, r), stuffs.turned(x, y, metal), 1.1, rise * self._drawing.size, details=details, still_light=True), is_round=at == (0.0, 0.0))
 
     def ball(self, at: Point, radius: float, paint: str = "rose", rise: float = 9.0, sort: str = "ball") -> None:
         """Draw a turned and painted ball."""
@@ -409,12 +417,15 @@ class Pen:
                 under[2].append((path, stroke(palette.INK, 0.8 if fine else 1.0, 0.9)))
             else:
                 sawn_pieces.append((path, hue, []))
+        whole = join(*(path for path, _, _ in sawn_pieces))
         for i, (path, hue, details) in enumerate(sawn_pieces):
             bounds = path.computeTightBounds()
             lean = 90 if bounds.height() > 1.4 * bounds.width() else 20 + 11 * (i % 3)
             shade = engraving(path, hue) if min(bounds.width(), bounds.height()) > 22 else []
-            ply = min(thickness * 0.7, 3.2) * size
-            piece = Piece(path, stuffs.paint(hue, lean), 1.4 if bounds.height() > 40 else 1.2, 6 * size, max(ply, 1.6), details=[*shade, *details])
+            ply = max(min(thickness * 0.7, 3.2) * size, 1.6)
+            line = 1.4 if bounds.height() > 40 else 1.2
+            # one shadow for the whole figure: blurred ones are the dearest thing on a picture
+            piece = Piece(path, stuffs.paint(hue, lean), line, 0 if i else 6 * size, ply, details=[*shade, *details], cast=whole)
             self._keep("figure", piece, spin=spin)
 
     # ------------------------------------------------------------ held things
@@ -532,40 +543,46 @@ class Pen:
         width = max(thickness * k, 3.0)
         a, b = (drawing.first.point(w) for w in wheels)
         loop = Loop(a, radii[0], b, radii[1], is_crossed)
-        line = poly(loop.line(240) * (k, -k))
+        line = poly(loop.outline() * (k, -k))
         sort, name = family(stuff)
         hi, mid, low = stuffs.tones(stuff)
         is_coiled = sort == "metal"
         count = max(3, round(loop.length / (math.tau * min(radii) * 1.5)))
         self._drawing.belts[self.part.name] = loop
 
-        def draw(c: Canvas, moment: Moment) -> None:
-            run = travel(moment) if travel else 0.0
+        def band(c: Canvas, moment: Moment) -> None:
             c.drawPath(line, stroke(palette.INK, width + 2.2))
             c.drawPath(line, stroke(low if is_coiled else mid, width))
-            if is_coiled:
-                step = max(4.3, width * 0.5)
-                turns = max(8, int(loop.length * k / step))
-                places, ways = loop.places(run + np.arange(turns) * loop.length / turns)
-                x, y, ux, uy = places[:, 0] * k, -places[:, 1] * k, np.cos(ways), -np.sin(ways)
-                h = width * 0.52
-                strokes = skia.Path()
-                for p, q in zip(np.stack([x - uy * h - ux * 1.3, y + ux * h - uy * 1.3], 1).tolist(), np.stack([x + uy * h + ux * 1.3, y - ux * h + uy * 1.3], 1).tolist(), strict=True):
-                    strokes.moveTo(*p)
-                    strokes.lineTo(*q)
-                c.drawPath(strokes, stroke(mid, step * 0.62))
-                if not stuffs.is_plain:
-                    c.save()
-                    c.translate(-0.4, -0.5)
-                    c.drawPath(strokes, stroke(hi, 1.1))
-                    c.restore()
-            elif not stuffs.is_plain:
+            if not stuffs.is_plain and not is_coiled:
                 c.save()
                 c.translate(-width * 0.11, -width * 0.16)
                 c.drawPath(line, stroke(hi, width * 0.27, 0.8))
                 c.restore()
                 if name == "leather":
                     c.drawPath(line, stroke("#D2A878", 1.3, dash=(4, 4)))
+
+        def coils(c: Canvas, run: float) -> None:
+            step = max(4.3, width * 0.5)
+            turns = max(8, int(loop.length * k / step))
+            places, ways = loop.places(run + np.arange(turns) * loop.length / turns)
+            x, y, ux, uy = places[:, 0] * k, -places[:, 1] * k, np.cos(ways), -np.sin(ways)
+            h = width * 0.52
+            strokes = skia.Path()
+            starts, stops = np.stack([x - uy * h - ux * 1.3, y + ux * h - uy * 1.3], 1), np.stack([x + uy * h + ux * 1.3, y - ux * h + uy * 1.3], 1)
+            for p, q in zip(starts.tolist(), stops.tolist(), strict=True):
+                strokes.moveTo(*p)
+                strokes.lineTo(*q)
+            c.drawPath(strokes, stroke(mid, step * 0.62))
+            if not stuffs.is_plain:
+                c.save()
+                c.translate(-0.4, -0.5)
+                c.drawPath(strokes, stroke(hi, 1.1))
+                c.restore()
+
+        def stitches(c: Canvas, moment: Moment) -> None:
+            run = travel(moment) if travel else 0.0
+            if is_coiled:
+                coils(c, run)
             places, ways = belt_marks(loop, run, count)
             w = max(width * 0.30, 2.4)
             for (px, py), way in zip(places.tolist(), ways.tolist(), strict=True):
@@ -577,9 +594,10 @@ class Pen:
                 c.restore()
 
         reach = loop.line(24) * (k, -k)
-        if not stuffs.is_plain:
-            self._add("belt shadow", True, lambda c, moment: long_shadow(c, line, width, 7), lambda moment: reach)
-        self._add("belt", travel is None, draw, lambda moment: reach)
+        shadow = None if stuffs.is_plain else lambda c, moment: long_shadow(c, line, width, 7)
+        # the band's own line never moves: only what is drawn on it does
+        self._add("belt", True, band, lambda moment: reach, shadow)
+        self._add("stitches", travel is None, stitches, lambda moment: reach)
 
     def chain(self, wheels: tuple[str, str], teeth: tuple[int, int], pitch: float, turned: Callable[[Moment], float]) -> None:
         """Draw a chain round two sprockets: inner plates, outer plates, rollers, each where it has run to.
@@ -591,38 +609,47 @@ class Pen:
         line = ChainLine(a, teeth[0], b, teeth[1], pitch)
         self._drawing.chains[self.part.name] = line
         d = pitch * k
+        steel = palette.METALS["steel"]
         plates = []
-        for share in (0.30, 0.365):
+        for share, hue in ((0.30, palette.mix(steel[1], steel[2], 0.55)), (0.365, steel[1])):
             w = d * share
             plate = join(disc(0, 0, w), disc(d, 0, w), box(0, -w * 0.72, d, 2 * w * 0.72))
-            plates.append(Piece(plate, fill(palette.METALS["steel"][1] if share > 0.33 else palette.mix(*palette.METALS["steel"][1:], 0.55)), 0.9, 0))
-        glint = stroke(palette.METALS["steel"][0], max(0.8, d * 0.08), 0.9)
+            plates.append((grow(plate, 0.9), plate, fill(hue)))
+        glint, ink_ = stroke(steel[0], max(0.8, d * 0.08), 0.9), fill(palette.INK)
         is_plain = drawing.stuffs.is_plain
-        path = poly(line.loop.line(200) * (k, -k))
+        path = poly(line.loop.outline() * (k, -k))
 
         def draw(c: Canvas, moment: Moment) -> None:
             links = chain_links(line, turned(moment)) * (k, -k)
             ways = np.degrees(np.arctan2(*(links[:, 1] - links[:, 0]).T[::-1])).tolist()
             starts = links[:, 0].tolist()
-            for which in (0, 1):
+            for which, (fat, plate, paint) in enumerate(plates):  # inner links, then outer ones over them
+                under, over = skia.Path(), skia.Path()
                 for i in range(which, len(starts), 2):
                     m = place(starts[i][0], starts[i][1], ways[i])
-                    plates[which].body(c, m, is_plain)
-                    if which and not is_plain:
-                        c.save()
-                        c.concat(m)
-                        c.drawLine(0, -d * 0.12, d, -d * 0.12, glint)
-                        c.restore()
-            dark, bright = skia.Path(), skia.Path()
-            for x, y in starts:
+                    under.addPath(fat, m)
+                    over.addPath(plate, m)
+                c.save()
+                c.translate(0.45, 0.65)
+                c.drawPath(under, ink_)
+                c.restore()
+                c.drawPath(over, paint)
+            dark, bright, lights = skia.Path(), skia.Path(), skia.Path()
+            for i, (x, y) in enumerate(starts):
                 dark.addCircle(x, y, d * 0.16)
                 bright.addCircle(x - 0.3, y - 0.4, d * 0.085)
-            c.drawPath(dark, fill(palette.INK))
+                if i % 2:
+                    ex, ey = links[i, 1].tolist()
+                    lights.moveTo(x - 0.1 * d * 0.4, y - 0.12 * d)
+                    lights.lineTo(ex - 0.1 * d * 0.4, ey - 0.12 * d)
+            if not is_plain:
+                c.drawPath(lights, glint)
+            c.drawPath(dark, ink_)
             c.drawPath(bright, fill(palette.METALS["brass"][0]))
 
         reach = line.loop.line(24) * (k, -k)
         if not is_plain:
-            self._add("chain shadow", True, lambda c, moment: long_shadow(c, path, d * 0.6, 7), lambda moment: reach)
+            self._add("chain shadow", True, lambda c, moment: None, lambda moment: reach, lambda c, moment: long_shadow(c, path, d * 0.6, 7))
         self._add("chain", False, draw, lambda moment: reach)
 
     def teeth(self, count: int, pitch: float, stuff: str, phase: float = 0.0, windows: int = 5) -> None:
@@ -639,7 +666,7 @@ class Pen:
                 ring = np.vstack([np.stack([np.cos(t), np.sin(t)], 1) * r * 0.66, (np.stack([np.cos(t), np.sin(t)], 1) * r * 0.38)[::-1]])
                 path = cut(path, poly(ring * k))
         if family(stuff)[0] == "metal":
-            self._keep("sprocket", Piece(path, self._drawing.stuffs.turned(0, 0, family(stuff)[1]), 1.3, 7 * self._drawing.size, still_light=True))
+            self._keep("sprocket", Piece(path, self._drawing.stuffs.turned(0, 0, family(stuff)[1]), 1.3, 7 * self._drawing.size, still_light=True), is_round=True)
         else:
             self._cut(path, stuff, 4.0, 7.0, None, (), "sprocket")
 
@@ -914,6 +941,16 @@ class Drawing:
         spread = np.ptp(self.motion.poses, axis=0) if len(self.motion.poses) else np.zeros((0, 3))
         moves = (spread[:, :2].max(1) > 1e-3) | (spread[:, 2] > 1e-5) if len(spread) else np.zeros(0, bool)
         return frozenset(name for name, (body, _) in self.motion.frames.items() if body < 0 or not moves[body])
+
+    @cached_property
+    def turning_parts(self) -> frozenset[str]:
+        """Parts whose own middle stands still while they turn."""
+        out = set()
+        for name in self.motion.frames:
+            places = self.motion.frame(name)[:, :2]
+            if float(np.ptp(places, axis=0).max(initial=0.0)) < 1e-3:
+                out.add(name)
+        return frozenset(out)
 
     def depth_of(self, name: str) -> tuple[float, float]:
         """How near a part is: (along, place in the file). What is ``behind`` another lies just behind it."""

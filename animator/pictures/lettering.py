@@ -38,7 +38,8 @@ def _file(face: str) -> FilePath:
 @cache
 def _typeface(face: str) -> Any:
     path = _file(face)
-    made = skia.Typeface.MakeFromFile(str(path))
+    # a manager of its own: the system's would look through every font of the machine first, and complain of its settings
+    made = skia.FontMgr.New_Custom_Empty().makeFromFile(str(path))
     if made is None:
         raise RunError(f"the letters in {path} can't be read; this mends it: pip install --force-reinstall {FILES[face][0].replace('_', '-')}")
     return made

@@ -115,6 +115,13 @@ class Loop:
         rows = np.arange(len(s))
         return table[which, rows], ways[which, rows]
 
+    def outline(self, count: int = 72) -> Floats:
+        """Points of the loop, ``count`` on each wheel and none on the straight spans, (2 count, 2). [mm]"""
+        on_a = self.ra * self.wraps[0]
+        from_b = on_a + self.span
+        runs = np.concatenate([np.linspace(0, on_a - 1e-9, count), np.linspace(from_b, from_b + self.rb * self.wraps[1] - 1e-9, count)])
+        return self.places(runs)[0]
+
     def line(self, count: int = 200) -> Floats:
         """Points all along the loop, (count, 2). [mm]"""
         return self.places(np.linspace(0, self.length, count, endpoint=False))[0]

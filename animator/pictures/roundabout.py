@@ -15,7 +15,7 @@ import numpy as np
 from animator.geometry import Point
 from animator.parts._contract import Rides
 from animator.pictures import palette
-from animator.pictures.drawing import Moment, engraving, lies_on, shape_path
+from animator.pictures.drawing import Moment, lies_on, shape_path
 from animator.pictures.ink import (
     Canvas,
     Path,
@@ -108,18 +108,18 @@ class Roundabout:
             else:
                 rows.append((path, hue, []))
         return [
-            Piece(path, self.stuffs.paint(hue, 20), 1.1, 0, 1.8 * self.size, (palette.PLY_DARK,) * 3, [*(engraving(path, hue) if path.computeTightBounds().height() > 20 else []), *details])
+            Piece(path, self.stuffs.paint(hue, 20), 1.1, 0, 1.8 * self.size, (palette.PLY_DARK,), details)
             for path, hue, details in rows
         ]
 
     def _edge(self, angle: float) -> tuple[float, float]:
         return self.wide * math.cos(angle), self.eaves + self.wide * 0.103 * math.sin(angle)
 
-    def draw(self, c: Canvas, turn: float, due: float | None = None) -> None:
-        """Draw it turned by ``turn`` [rad, anticlockwise from above]; ``due``: where it ought to be, told by the roof."""
-        s, r, ry, is_plain = self.size, self.reach, self.reach * self.flat, self.stuffs.is_plain
+    def draw_floor(self, c: Canvas) -> None:
+        """Draw the floor and its shadow: a round floor lies still while it turns."""
+        s, r, ry = self.size, self.reach, self.reach * self.flat
         thick = 8 * s
-        if is_plain:
+        if self.stuffs.is_plain:
             c.drawPath(oval(6, 18 * s, r + 8, ry), fill("#000000", 0.18))
         else:
             c.drawPath(oval(10 * s, 16 * s, r + 4, ry), soft("#2A1808", 0.45, 7))
@@ -129,6 +129,10 @@ class Roundabout:
         c.drawPath(hull, fill(palette.PLY_DARK))
         c.drawPath(floor, self.stuffs.wood("birch", 0.5))
         c.drawPath(floor, stroke(INK, 0.9, 0.6))
+
+    def draw(self, c: Canvas, turn: float, due: float | None = None) -> None:
+        """Draw what stands on the floor, turned by ``turn`` [rad, anticlockwise from above]; ``due``: where it ought to be, told by the roof."""
+        s, r, is_plain = self.size, self.reach, self.stuffs.is_plain
         order = []
         for spot, pieces in self._riders:
             angle, out = math.atan2(spot[1], spot[0]) + turn, math.hypot(*spot) * self.k

@@ -167,6 +167,7 @@ class Stand:
         low, high = self.drawing.sweep(self.works) if self.works else ((0.0, 0.0), (0.0, 0.0))
         is_inside = low[0] * self.k > left - 1 and high[0] * self.k < right + 1
         inside = (left if is_inside else -FAR, top if cabinet.is_stage else -FAR, right if is_inside else FAR, foot if is_inside else FAR)
+        steps += [Step(self._clipped(mark, inside, True), True, mark.part) for mark in self.works if mark.casts_still]
         steps += [Step(self._clipped(mark, inside), mark.is_still, mark.part) for mark in self.works]
         if cabinet.is_stage:
             both = {id(mark) for mark in self.works}
@@ -183,19 +184,20 @@ class Stand:
         board = self.base
         assert isinstance(board, Board)
         steps = [Step(lambda c, moment: board.draw(c), True)]
+        ride = self.ride
+        if ride is not None:
+            steps.append(Step(lambda c, moment: self._at_ride(c, ride.draw_floor), True))
+        steps += [Step(self._clipped(mark, None, True), True, mark.part) for mark in self.drawing.marks if mark.casts_still]
         steps += [Step(self._clipped(mark, None), mark.is_still, mark.part) for mark in self.drawing.marks]
-        if self.ride is not None and self.found is not None:
-            wheel, ride = self.found.wheel, self.ride
-
-            def draw(c: Canvas, moment: Moment) -> None:
-                c.save()
-                c.translate(*self.ride_at)
-                got, due = self.turned(moment)
-                ride.draw(c, got, due)
-                c.restore()
-
-            steps.append(Step(draw, False, wheel))
+        if ride is not None and self.found is not None:
+            steps.append(Step(lambda c, moment: self._at_ride(c, lambda k: ride.draw(k, *self.turned(moment))), False, self.found.wheel))
         return steps
+
+    def _at_ride(self, c: Canvas, draw: Callable[[Canvas], None]) -> None:
+        c.save()
+        c.translate(*self.ride_at)
+        draw(c)
+        c.restore()
 
     def turned(self, moment: Moment) -> tuple[float, float | None]:
         """How far the platform has turned since the end of the start-up, and how far it ought to have; None where nothing can lag. [rad]"""
@@ -210,14 +212,17 @@ class Stand:
         return got, None
 
     @staticmethod
-    def _clipped(mark: Mark, rect: tuple[float, float, float, float] | None) -> Callable[[Canvas, Moment], None]:
+    def _clipped(mark: Mark, rect: tuple[float, float, float, float] | None, is_shadow: bool = False) -> Callable[[Canvas, Moment], None]:
+        """Draw a mark inside a rectangle, with its shadow unless that lies still by itself; ``is_shadow``: only the shadow."""
+
         def draw(c: Canvas, moment: Moment) -> None:
             if rect is not None:
                 c.save()
                 c.clipRect(skia.Rect.MakeLTRB(*rect))
-            if mark.shadow is not None:
+            if mark.shadow is not None and mark.casts_still == is_shadow:
                 mark.shadow(c, moment)
-            mark.draw(c, moment)
+            if not is_shadow:
+                mark.draw(c, moment)
             if rect is not None:
                 c.restore()
 

@@ -235,6 +235,8 @@ class Piece:
         The plies, nearest last.
     details
         Paths and paints drawn on the face.
+    cast
+        What casts the shadow, where it is more than the shape itself (all of a figure at once).
     """
 
     def __init__(
@@ -247,8 +249,10 @@ class Piece:
         edge: Sequence[str] = (palette.PLY_LIT, palette.PLY_DARK, palette.PLY_LIT),
         details: Sequence[Detail] = (),
         still_light: bool = False,
+        cast: Path | None = None,
     ) -> None:
         self.path, self.paint, self.rise, self.ply = path, paint, rise, ply
+        self.cast = path if cast is None else cast
         self.fat = grow(path, line) if line else None
         self.edges = [fill(c) for c in edge]
         self.details, self.still_light = list(details), still_light
@@ -264,7 +268,7 @@ class Piece:
         c.save()
         c.translate(TOWARDS[0] * self.rise, TOWARDS[1] * self.rise)
         c.concat(m)
-        c.drawPath(self.path, self.hard if is_plain else self.shade)
+        c.drawPath(self.cast, self.hard if is_plain else self.shade)
         c.restore()
 
     def body(self, c: Canvas, m: Matrix, is_plain: bool = False) -> None:
@@ -272,7 +276,7 @@ class Piece:
         if self.ply:
             dx, dy = TOWARDS[0] * self.ply, TOWARDS[1] * self.ply
             self._at(c, m, dx + 0.5, dy + 0.7, self.fat, self.ink)
-            steps = self.edges[1:2] if is_plain else self.edges
+            steps = (self.edges[1:2] or self.edges) if is_plain else self.edges
             for i, paint in enumerate(steps):
                 k = 1 - i / len(steps)
                 self._at(c, m, dx * k, dy * k, self.path, paint)
