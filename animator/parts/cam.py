@@ -7,6 +7,7 @@ from typing import Annotated, ClassVar, Literal, NamedTuple
 from pydantic import model_validator
 
 from animator.geometry import Point
+from animator.outlines import LAWS
 from animator.parts._contract import PARTS, Part, Pen, Rides, Weight, Workshop
 from animator.parts._fields import (
     Amount,
@@ -22,31 +23,7 @@ from animator.parts._fields import (
 from animator.parts._solid import plate
 from animator.units import Wrong, show
 
-LAWS = (
-    "straight",
-    "parabolic",
-    "harmonic",
-    "cubic",
-    "cycloidal",
-    "3-4-5",
-    "4-5-6-7",
-    "modified sine",
-    "modified trapezoid",
-)
-Law = Annotated[
-    Literal[
-        "straight",
-        "parabolic",
-        "harmonic",
-        "cubic",
-        "cycloidal",
-        "3-4-5",
-        "4-5-6-7",
-        "modified sine",
-        "modified trapezoid",
-    ],
-    Choice(LAWS),
-]
+Law = Annotated[str, Choice(tuple(LAWS))]
 AboveZero = Annotated[float, Amount(("angle",), above=0)]
 WHOLE_TURN = 1e-9  # rad; sums of degrees that are a whole turn on paper differ by rounding only
 

@@ -12,6 +12,8 @@ from typing import Any
 import yaml
 from hypothesis import strategies as st
 
+from animator.outlines import LAWS
+
 WILD = 12  # one number in so many is anything the field allows
 STUFFS = (
     "birch ply 6",
@@ -25,17 +27,6 @@ STUFFS = (
 )
 RUBS = ("0.1", "0.15 to 0.3", "waxed birch on birch", "dry beech on steel", "0.4 to 0.55")
 PAINTS = ("rose", "cream", "slate", "ochre", "umber")
-LAWS = (
-    "straight",
-    "parabolic",
-    "harmonic",
-    "cubic",
-    "cycloidal",
-    "3-4-5",
-    "4-5-6-7",
-    "modified sine",
-    "modified trapezoid",
-)
 WAYS = ("up", "right", "left", "down", "60", "135")
 
 
