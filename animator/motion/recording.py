@@ -170,10 +170,12 @@ class Recorder:
             :, self._rows
         ]
         begins = self.begins if world.drives else 0
-        if end.kind == "standing" and world.drives:
+        has_hardly_turned = bool(world.drives) and (
+            world.drives[0].turned - self._turned_at_begin < math.pi / 2
+        )
+        if end.kind == "standing" and has_hardly_turned:
             # stopped during the start-up or soon after it: the start is all there is to tell
-            if world.drives[0].turned - self._turned_at_begin < math.pi / 2:
-                begins = 0
+            begins = 0
         scalars = np.array(self._scalars).reshape(count, -1)
         columns = iter(scalars.T)
         heat = {name: next(columns) for name in world.heat}

@@ -127,19 +127,19 @@ def test_several_slips_are_told_at_once_in_file_order():
     ],
 )
 def test_hostile_text_is_refused_within_a_second(text):
-    start = time.perf_counter()
+    start = time.process_time()
     with pytest.raises(SceneError):
         read_all("piece.yaml", text=text)
-    assert time.perf_counter() - start < 1
+    assert time.process_time() - start < 1
 
 
 def test_million_parts_by_copies_of_copies_are_refused_within_a_second():
     copies = ", ".join(f"c{i}" for i in range(100))
     text = f"title: Many\nparts:\n  s: {{kind: shaft, at: [1, 1]}}\n  a:\n    kind: group\n    copies: [{copies}]\n    parts:\n      b:\n        kind: group\n        copies: [{copies}]\n        parts:\n          c: {{kind: group, copies: [{copies}], parts: {{p: {{kind: pin, at: [1, 1]}}}}}}\n"
-    start = time.perf_counter()
+    start = time.process_time()
     with pytest.raises(SceneError, match="more than 300 parts"):
         read_all("piece.yaml", text=text)
-    assert time.perf_counter() - start < 1
+    assert time.process_time() - start < 1
 
 
 def test_groups_of_likenesses_do_not_grow_without_end():
@@ -148,10 +148,10 @@ def test_groups_of_likenesses_do_not_grow_without_end():
         for i in range(1, 40)
     )
     text = "title: Many\nparts:\n  g0: {kind: group, parts: {}}\n" + levels
-    start = time.perf_counter()
+    start = time.process_time()
     with pytest.raises(SceneError):
         read_all("piece.yaml", text=text)
-    assert time.perf_counter() - start < 1
+    assert time.process_time() - start < 1
 
 
 def test_nesting_as_deep_as_allowed_is_read():
