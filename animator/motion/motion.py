@@ -98,10 +98,11 @@ class Ledger:
 
 @dataclass(frozen=True)
 class Drive:
-    """The first drive of the scene, on the clock: ``angle`` of its shaft in the running direction [rad], ``speed`` [rad/s], ``due_speed`` [rad/s],
-    ``torque`` it gives (mean, > 0 when it pushes) [g mm^2/s^2], ``ceiling`` the most it can give, ``radius`` of the knob (0 for a motor) [mm].
+    """One drive, on the clock.
 
-    ``sense`` is +1 anticlockwise, -1 clockwise.
+    ``angle`` of its shaft in the running direction [rad], ``speed`` and ``due_speed`` [rad/s], ``torque`` it gives (mean since the sample before,
+    > 0 when it pushes) and ``ceiling``, the most it can give [g mm^2/s^2]; ``radius`` of the knob, 0 for a motor [mm]; ``sense`` is +1
+    anticlockwise, -1 clockwise.
     """
 
     name: str

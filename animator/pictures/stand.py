@@ -11,6 +11,7 @@ from animator.pictures import palette, plate, roundabout
 from animator.pictures.drawing import NATURAL, Drawing, Mark, Moment
 from animator.pictures.ink import Canvas, Layer, Sheet, skia
 from animator.pictures.plate import Board, Cabinet, back_board
+from animator.pictures.readings import count
 from animator.pictures.stuff import Stuffs
 
 if TYPE_CHECKING:
@@ -94,7 +95,10 @@ class Stand:
             self.fold_y = foot - (high - low)
             self.top = self.fold_y
             if self.found is not None:
-                self.ride = roundabout.Roundabout(scene, self.found, stuffs, self.found.radius * self.k)
+                tally = count(motion)
+                seconds = max(float(motion.times[-1] - motion.times[motion.begins]), 1e-3)
+                gores = roundabout.gores_for(float(tally.due[-1]) / seconds)
+                self.ride = roundabout.Roundabout(scene, self.found, stuffs, self.found.radius * self.k, gores)
                 self.ride_at = self.drawing.units(self.drawing.first.point(self.found.wheel))[0], self.fold_y - foot - low - 22 * self.ride.size
                 self.top = self.fold_y - 190 * self.ride.size
             self.steps = self._flat_steps()
@@ -157,7 +161,8 @@ class Stand:
             low, high = self.drawing.sweep([mark])
             if low[1] < under - 1 and not (mark.sort == "figure" and high[1] > line + 5):
                 works.append(mark)
-            if high[1] > line + 1.5 and mark.sort not in ("bush", "coil", "post"):
+            is_hung_below = mark.sort in ("bush", "coil", "post") and low[1] < line
+            if high[1] > line + 1.5 and not is_hung_below:
                 acting.append(mark)
         return works, acting, front
 
