@@ -24,6 +24,10 @@ if TYPE_CHECKING:
     from animator.motion.motion import Motion
     from animator.scene.model import Scene
 
+    Kind = click.ParamType[Any]  # newer releases of click tell their checkers what is read
+else:
+    Kind = click.ParamType
+
 DONE, FAULTY, REFUSED, OUR_FAULT = 0, 1, 2, 3
 SMALLEST, LARGEST = 64, 7680  # px; a thumbnail, and twice a 4K screen's width across
 MOST_PIXELS = 7680 * 4320
@@ -70,7 +74,7 @@ def _complain(text: str) -> None:
 
 
 # ---------------------------------------------------------------- what several commands share
-class Size(click.ParamType):
+class Size(Kind):
     """Width and height, ``1280x720``."""
 
     name = "WxH"
@@ -88,7 +92,7 @@ class Size(click.ParamType):
         return width, height
 
 
-class Positive(click.ParamType):
+class Positive(Kind):
     """A number above zero and not above a sensible most."""
 
     name = "number"
@@ -191,7 +195,13 @@ def _progress(label: str, is_quiet: bool) -> Iterator[Callable[[int, int], None]
         yield lambda done, total: None
         return
     from rich.console import Console
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+    from rich.progress import (
+        BarColumn,
+        MofNCompleteColumn,
+        Progress,
+        TextColumn,
+        TimeRemainingColumn,
+    )
 
     with Progress(TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), console=Console(stderr=True), transient=True) as bar:
         task = bar.add_task(label, total=None)

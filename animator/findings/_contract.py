@@ -81,8 +81,6 @@ class Check:
     """One code."""
 
     code: ClassVar[str] = ""
-    turns: ClassVar[float] = 1.0
-    """Turns after the start-up within which it shows, if it is there; trials of mends run so long."""
     is_worst_high: ClassVar[bool] = True
     """Whether it is worse the larger its amount is."""
     is_refused: ClassVar[bool] = False
@@ -91,6 +89,10 @@ class Check:
     def find(self, evidence: Evidence) -> Iterable[Finding]:
         """Say what the run shows."""
         raise NotImplementedError
+
+    def turns(self, finding: Finding) -> float:
+        """Tell within how many turns after the start-up it shows, if it is there; first trials of a mend run so long."""
+        return 1.0
 
     def mends(self, evidence: Evidence, finding: Finding) -> Iterable[Candidate]:
         """Propose what might mend a finding, the cheapest to make first."""

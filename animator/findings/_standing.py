@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from animator.findings.report import Finding
 from animator.findings.thresholds import (
     CEILING_SHARE,
     CONFIRM_ANGLE,
@@ -29,6 +30,7 @@ from animator.world.settings import Settings
 
 COMING_UP = 0.3  # of the full speed; before that a drive only begins to push
 APPROACH = math.radians(2.0)  # over which it is seen how far each part still moved for the shaft's turning
+BEYOND = 0.25  # of a turn; what passes the place where it stood by so much has passed it
 QUIET = 0.05  # s; the first moments of a standstill still ring
 
 
@@ -62,6 +64,11 @@ class Standstill:
     wedge: Wedge | None
     further: float | None
     iterations: int
+
+
+def turns_to(finding: Finding) -> float:
+    """Turns after the start-up (a quarter turn, usually) that take a run well past where it stood."""
+    return max(finding.from_deg / 360 - 0.25, 0.0) + BEYOND
 
 
 def find_standstills(motion: Motion) -> list[Standstill]:
@@ -127,7 +134,7 @@ def _wedge(motion: Motion, guide: Contact, drive: Drive, first: int, steady: sli
 def _again(motion: Motion, drive: Drive, angle: float, iterations: int, strength: float) -> float | None:
     """Run again with a firmer solver and perhaps a stronger push, to half a turn beyond; the angle at which it stands, None if it doesn't. [rad]"""
     settings = Settings(motion.trust.dt, iterations)
-    turns = max(angle / (2 * math.pi) - 0.25, 0.0) + 0.5
+    turns = max(angle / (2 * math.pi) - 0.25, 0.0) + 2 * BEYOND
     second = run(motion.scene, motion.level, settings, turns=turns, strength=strength)
     if second.end != "stalled":
         return None

@@ -43,7 +43,7 @@ def ladder(now: float, far: float, most: int = 40) -> list[float]:
     return (kept if far > now else kept[::-1])[:most]
 
 
-def texts(now: float, far: float, sort: str, unit: str | None = None) -> tuple[str, ...]:
+def texts(now: float, far: float, sort: str, unit: str | None = None, most: int = 40) -> tuple[str, ...]:
     """Give the rungs from one internal value to another as scene texts.
 
     Examples
@@ -52,7 +52,7 @@ def texts(now: float, far: float, sort: str, unit: str | None = None) -> tuple[s
     ('0.32 N', '0.34 N', '0.36 N')
     """
     scale = _scale(sort, unit)
-    return tuple(written(rung * scale, sort, unit) for rung in ladder(now / scale, far / scale))
+    return tuple(written(rung * scale, sort, unit) for rung in ladder(now / scale, far / scale, most))
 
 
 def written(value: float, sort: str, unit: str | None = None) -> str:

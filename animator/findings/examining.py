@@ -7,7 +7,7 @@ import os
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from animator.findings._contract import CHECKS, Evidence
 from animator.findings._helpers import spread
@@ -18,8 +18,9 @@ from animator.findings.report import Energy, Finding, Measure, Mend, Report, Tru
 from animator.findings.thresholds import RESOLUTION, TRUST_VERIFY
 from animator.findings.track import Track
 from animator.motion.looping import main_angle
-from animator.motion.motion import Motion
+from animator.motion.motion import Floats, Motion
 from animator.motion.running import run
+from animator.units import Range
 from animator.world.settings import Settings
 
 if TYPE_CHECKING:
@@ -48,7 +49,8 @@ def find(motion: Motion, end: str = "") -> tuple[Finding, ...]:
     evidence = Evidence(motion)
     found = [finding for check in CHECKS.values() for finding in check().find(evidence)]
     for name, part in motion.scene.parts.items():
-        found += part.examine(Track(motion, name))
+        track: Any = Track(motion, name)
+        found += part.examine(track)
     found.sort(key=lambda finding: (ORDER.index(finding.code) if finding.code in ORDER else len(ORDER), finding.from_s, finding.part))
     return tuple(finding.model_copy(update={"at": end}) for finding in found)
 
@@ -120,7 +122,7 @@ def check_all(source: str | os.PathLike[str], verify: bool = False, with_mends: 
     from animator.world.assembling import assemble
 
     scenes = read_all(source)
-    wanted = [name for name in scenes if name is not None] or [None]
+    wanted: list[str | None] = [name for name in scenes if name is not None] or [None]
     return check_scenes([assemble(scenes[name]) for name in wanted], verify, with_mends)
 
 
@@ -153,8 +155,8 @@ def _as_drawn(source: str | os.PathLike[str]) -> str | None:
 
 def _ends(scene: Scene) -> tuple[End, ...]:
     """Ends to run: friction low, middle and high; slow and fast too where a drive's speed is a range."""
-    speeds = [getattr(part, "speed", None) for part in scene.parts.values() if part.is_drive]
-    is_range = any(hasattr(speed, "low") and speed.low != speed.high for speed in speeds)
+    speeds: list[Any] = [getattr(part, "speed", None) for part in scene.parts.values() if part.is_drive]
+    is_range = any(isinstance(speed, Range) and speed.low != speed.high for speed in speeds)
     return (LOW, MIDDLE, HIGH, SLOW, FAST) if is_range else (LOW, MIDDLE, HIGH)
 
 
@@ -221,7 +223,7 @@ def _with_mends(
             first = next(outcome for outcome in outcomes if outcome.end == ends[0])
             at_first = shown[ends[0]]
             for candidate in code.mends(Evidence(first.motion), at_first):
-                trials.append(Trial(first.motion.scene, finding.code, finding.part, candidate, tuple(ends), others))
+                trials.append(Trial(first.motion.scene, finding.code, finding.part, code.turns(at_first), candidate, tuple(ends), others))
                 owners.append((i, j))
     works: dict[tuple[int, int], list[Mend]] = {}
     for owner, made in zip(owners, spread(mend, [(trial,) for trial in trials]), strict=True):
@@ -260,7 +262,7 @@ def _energy(motion: Motion) -> Energy:
     """The books over the counted span."""
     first, ledger = motion.begins, motion.ledger
 
-    def over(total: Sequence[float]) -> float:
+    def over(total: Floats) -> float:
         return float(total[-1] - total[first]) / JOULE
 
     work = sum(over(total) for total in ledger.work_in.values())

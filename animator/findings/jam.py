@@ -8,7 +8,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from animator.findings._contract import CHECKS, Candidate, Check, Evidence
-from animator.findings._standing import Standstill, Wedge
+from animator.findings._standing import Standstill, Wedge, turns_to
 from animator.findings._values import texts, written
 from animator.findings._words import listed, newtons
 from animator.findings.report import Finding
@@ -55,6 +55,9 @@ class Jam(Check):
             along = float(np.clip(contact.direction[standing.last] @ np.array(track.slide), -1, 1))
             why += f". {contact.first} pushes {math.degrees(math.acos(along)):.0f} degrees off the guide's line"
         return why + "."
+
+    def turns(self, finding: Finding) -> float:
+        return turns_to(finding)
 
     def mends(self, evidence: Evidence, finding: Finding) -> Iterable[Candidate]:
         scene = evidence.motion.scene

@@ -10,7 +10,13 @@ import numpy as np
 from animator.findings._contract import CHECKS, Candidate, Check, Evidence
 from animator.findings._values import texts, written
 from animator.findings.report import Finding
-from animator.findings.thresholds import JERK_SHOCK, JERK_STANDING, JERK_SWING, RUNNING_SHARE, SHOCK_TIME
+from animator.findings.thresholds import (
+    JERK_SHOCK,
+    JERK_STANDING,
+    JERK_SWING,
+    RUNNING_SHARE,
+    SHOCK_TIME,
+)
 from animator.findings.track import Track
 
 RPM = 2 * np.pi / 60

@@ -202,7 +202,7 @@ def _hits(track: Track) -> Floats | None:
     if contact is None or not contact.is_meant:
         return None
     hit = contact.hit
-    return hit[(hit[:, 0] >= track.times[0]) & (hit[:, 0] <= track.times[-1])]
+    return np.asarray(hit[(hit[:, 0] >= track.times[0]) & (hit[:, 0] <= track.times[-1])])
 
 
 # ---------------------------------------------------------------- forces
@@ -294,7 +294,7 @@ def _running_time(track: Track, point: str) -> Reading | None:
     if not track.is_moving:
         return None
     step = float(track.times[1] - track.times[0]) if len(track.times) > 1 else 0.0
-    return _total(np.cumsum(~track.is_standing) * step)
+    return _total(np.asarray(np.cumsum(~track.is_standing) * step, np.float64))
 
 
 # ---------------------------------------------------------------- from outside

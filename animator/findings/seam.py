@@ -17,7 +17,6 @@ class Seam(Check):
     """The jump at the join of the best loop within the run. Nothing in the piece is wrong, so nothing is proposed."""
 
     code = "seam"
-    turns = 4.0
 
     def find(self, evidence: Evidence) -> Iterable[Finding]:
         motion = evidence.motion

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -26,7 +27,6 @@ class Slip(Check):
     """What a belt loses of each turn."""
 
     code = "slip"
-    turns = 3.0
 
     def find(self, evidence: Evidence) -> Iterable[Finding]:
         for name, record in evidence.motion.slips.items():
@@ -43,7 +43,7 @@ class Slip(Check):
             return None
         # the worst turn decides: a drive that gives way only once in a run has slipped too
         edges = self._turns(evidence, first, last)
-        shares = [float((lost[b] - lost[a]) / (due[b] - due[a])) if abs(due[b] - due[a]) > 1e-6 else 0.0 for a, b in zip(edges, edges[1:], strict=False)]
+        shares = [float((lost[b] - lost[a]) / (due[b] - due[a])) if abs(due[b] - due[a]) > 1e-6 else 0.0 for a, b in pairwise(edges)]
         slipping = [i for i, share in enumerate(shares) if share >= SLIP_SHARE]
         if not slipping:
             return None
@@ -73,6 +73,9 @@ class Slip(Check):
             return [first, last]
         edges[-1] = min(edges[-1], last)
         return edges
+
+    def turns(self, finding: Finding) -> float:
+        return 3.0  # the start is still ringing in the first
 
     def mends(self, evidence: Evidence, finding: Finding) -> Iterable[Candidate]:
         scene = evidence.motion.scene

@@ -6,15 +6,17 @@ import math
 from collections.abc import Iterable, Iterator
 
 from animator.findings._contract import CHECKS, Candidate, Check, Evidence
-from animator.findings._standing import Standstill, rate_of
+from animator.findings._standing import Standstill, rate_of, turns_to
 from animator.findings._values import texts, written
-from animator.findings._words import newtons, share
+from animator.findings._words import listed, newtons, share
 from animator.findings.report import Finding
 from animator.findings.track import Track
 from animator.parts._contract import Part
 
 STRONGEST = 4.0  # times as strong as written; beyond it the piece wants another gear, not another hand
+STRONGEST_MOTOR = 30.0  # motors are bought by the stall torque, and the weakest are very weak
 SOFTEST = 10.0  # times as soft
+LEAST_TOLD = 0.03  # of the effort
 
 
 @CHECKS.add("stall")
@@ -35,22 +37,26 @@ class Stall(Check):
         most = f"{standing.torque / 1e6:.3g} N mm"
         if drive.radius:
             most = f"{newtons(standing.torque / drive.radius)} at the knob ({most})"
-        sentence = f"{drive.shaft} stands still at {at:.0f} degrees: {drive.name} gives all it has, {most}, and it isn't enough"
-        why = f"Weights and springs take {share(abs(standing.stored), standing.torque)} of it"
-        rubbing = self._rubbing(evidence, standing)
-        why += f", rubbing in the {rubbing[0]} {share(rubbing[1], standing.torque)}." if rubbing else "."
+        where = f"stands still at {at:.0f} degrees" if at >= 1 else "doesn't get going"
+        sentence = f"{drive.shaft} {where}: {drive.name} gives all it has, {most}, and it isn't enough"
+        taken = [("weights and springs", abs(standing.stored)), *self._rubbing(evidence, standing)]
+        told = [f"{what} {share(torque, standing.torque)}" for what, torque in taken if LEAST_TOLD < torque / standing.torque <= 1.05]
+        why = f"Of its effort go: {listed(told)}." if told else "What holds it is the weight it begins to lift, and friction in the bearings."
         return evidence.finding("stall", drive.shaft, standing.first, standing.last, at, "deg", sentence, why)
 
     @staticmethod
-    def _rubbing(evidence: Evidence, standing: Standstill) -> tuple[str, float] | None:
-        """The guide that takes most of the push, and how much of the torque. [g mm^2/s^2]"""
+    def _rubbing(evidence: Evidence, standing: Standstill) -> list[tuple[str, float]]:
+        """What the rubbing in each guide takes of the torque. [g mm^2/s^2]"""
         found = []
         for contact in evidence.motion.contacts.values():
             if contact.kind == "guide":
                 along = Track(evidence.motion, contact.second, 0).along()
                 taken = float(contact.friction[standing.last]) * abs(rate_of(along, standing.drive.angle, standing.first))
-                found.append((contact.where, taken))
-        return max(found, key=lambda row: row[1], default=None)
+                found.append((f"rubbing in the {contact.where}", taken))
+        return found
+
+    def turns(self, finding: Finding) -> float:
+        return turns_to(finding)
 
     def mends(self, evidence: Evidence, finding: Finding) -> Iterable[Candidate]:
         scene = evidence.motion.scene
@@ -74,7 +80,7 @@ class Stall(Check):
         torque = getattr(part, "stall_torque", None)
         if torque:
             yield Candidate(
-                f"{part.name}.stall torque", texts(torque, STRONGEST * torque, "torque", "N mm"), "a motor that stalls at {text} (now {now}) turns it",
+                f"{part.name}.stall torque", texts(torque, STRONGEST_MOTOR * torque, "torque", "N mm", 60), "a motor that stalls at {text} (now {now}) turns it",
                 written(torque, "torque", "N mm"),
             )  # fmt: skip
 
@@ -87,12 +93,12 @@ def _softer(part: Part) -> Iterator[Candidate]:
             f"{part.name}.rate", texts(rate, rate / SOFTEST, "rate"), "a softer spring of {text} (now {now}) can be squeezed", written(rate, "rate"),
         )  # fmt: skip
     spring = getattr(part, "spring", None)
-    if spring is not None and getattr(spring, "preload", 0.0):
+    if spring is not None and getattr(spring, "preload", None):
         yield Candidate(
             f"{part.name}.spring.preload", texts(spring.preload, spring.preload / SOFTEST, "force"), "a spring that presses with {text} (now {now}) can be lifted",
             written(spring.preload, "force"),
         )  # fmt: skip
-    drag = getattr(part, "drag_torque", 0.0)
+    drag: float = getattr(part, "drag_torque", None) or 0.0
     if drag:
         yield Candidate(
             f"{part.name}.drag torque", texts(drag, drag / SOFTEST, "torque", "N mm"), "a brake of only {text} (now {now}) lets it turn",

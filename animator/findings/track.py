@@ -196,7 +196,8 @@ class Track:
     @property
     def is_swinging(self) -> bool:
         """Whether it goes to and fro rather than round."""
-        return self.is_turning and not self.is_spinning and abs(np.ptp(self.angle)) < math.tau and self.drive is None and self.slip is None
+        is_free = self.drive is None and self.slip is None
+        return self.is_turning and not self.is_spinning and is_free and float(np.ptp(self.angle)) < math.tau
 
     @cached_property
     def turning_speed(self) -> Floats:
