@@ -48,8 +48,11 @@ class Settings:
         """Settings to try after a run has gone wrong: softer joints, more iterations, then a shorter step and more still."""
         if self.correction == CORRECTION:
             return Settings(self.dt, self.iterations * 2, self.correction / 3)
+        shorter = min(
+            self.dt / 2, 5e-5
+        )  # what joints lose in a fast swing goes with the step's square
         return Settings(
-            next((dt for dt in STEPS if dt <= self.dt / 2), self.dt / 2),
+            next((dt for dt in STEPS if dt <= shorter), shorter),
             self.iterations * 2,
             self.correction,
         )
@@ -75,7 +78,7 @@ def choose(
     has_curves, has_guides
         Whether there are exact contacts, and real guides that can wedge.
     fastest
-        Greatest due turning speed of a shaft. [rad/s]
+        Greatest due turning speed of a shaft, 0 where nothing is driven. [rad/s]
     stiffest
         Greatest rate over the mass it works on, sqrt(k/m) of the stiffest spring or belt. [1/s]
 
@@ -92,8 +95,8 @@ def choose(
     0.00025
     """
     longest = 1e-4 if has_curves or has_guides else 2.5e-4
-    if fastest > 0:
-        longest = min(longest, TURN_A_STEP / fastest)
+    # what nothing turns falls or springs, and nobody knows how fast
+    longest = min(longest, TURN_A_STEP / fastest if fastest > 0 else 1e-4)
     if stiffest > 0:
         longest = min(longest, math.sqrt(STIFFNESS_SHARE * 4) / stiffest)
     dt = next((step for step in STEPS if step <= longest * (1 + 1e-9)), STEPS[-1])
