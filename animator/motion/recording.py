@@ -24,7 +24,9 @@ if TYPE_CHECKING:
 
 MOST_BYTES = 200_000_000  # a record may not grow beyond this
 BODY_COLUMNS = 6  # x, y, angle, vx, vy, spin
-LEAST_WORK = 1e5  # g mm^2/s^2, what lifts 1 g by 10 mm; a piece that hardly stirs is not judged by less
+LEAST_WORK = (
+    1e5  # g mm^2/s^2, what lifts 1 g by 10 mm; a piece that hardly stirs is not judged by less
+)
 PLACE_TOLERANCE = 0.05  # mm; a piece repeats when every part is back within this
 ANGLE_TOLERANCE = math.radians(0.2)
 SPEED_TOLERANCE = 0.01  # of the fastest
@@ -67,6 +69,16 @@ class Recorder:
                 tuple(joint.anchor_b),
             )
             for joint in world.pivots
+        ]
+        self._grooves = [
+            (
+                self._index(joint.a),
+                joint.groove_a,
+                joint.groove_b,
+                self._index(joint.b),
+                joint.anchor_b,
+            )
+            for joint in world.grooves
         ]
         self._row_bytes = 8 * (
             BODY_COLUMNS * len(world.space.bodies)
@@ -126,6 +138,12 @@ class Recorder:
             pa = Pose(*now[a, :3]).place((ax, ay)) if a >= 0 else (ax, ay)
             pb = Pose(*now[b, :3]).place((bx, by)) if b >= 0 else (bx, by)
             worst = max(worst, math.hypot(pa[0] - pb[0], pa[1] - pb[1]))
+        for a, start, end, b, anchor in self._grooves:
+            frame = Pose(*now[a, :3]) if a >= 0 else Pose()
+            (ax, ay), (bx, by) = frame.place(start), frame.place(end)
+            x, y = Pose(*now[b, :3]).place(anchor) if b >= 0 else anchor
+            aside = (x - ax) * (by - ay) - (y - ay) * (bx - ax)
+            worst = max(worst, abs(aside) / math.hypot(bx - ax, by - ay))
         for unit in self._units:
             deep = unit.strayed() if isinstance(unit, GuideContact) else -unit.gap
             if math.isnan(deep):

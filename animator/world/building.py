@@ -98,6 +98,7 @@ class World:
     slips: dict[str, Any] = field(default_factory=dict)
     drives: list[Any] = field(default_factory=list)
     pivots: list[pymunk.PivotJoint] = field(default_factory=list)
+    grooves: list[pymunk.GrooveJoint] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
     faults: list[BaseException] = field(default_factory=list)
     fastest: float = 0.0
@@ -363,6 +364,8 @@ class Bench:
         self.space.add(joint)
         if isinstance(joint, pymunk.PivotJoint):
             self.world.pivots.append(joint)
+        elif isinstance(joint, pymunk.GrooveJoint):
+            self.world.grooves.append(joint)
 
     def limit(self, a: pymunk.Body, b: pymunk.Body, low: float, high: float) -> None:
         """Keep b's angle against a's between two limits. [rad]"""

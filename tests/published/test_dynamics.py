@@ -261,7 +261,7 @@ def test_torque_at_the_camshaft_is_the_springs_force_by_virtual_work():
     motion = run(
         """
         camshaft: {kind: shaft, at: [100, 80], material: steel 6, mass: 1 g, bearing: {friction: 0}}
-        handle: {kind: handle, on: camshaft, speed: 10 rpm, strength: 5 N m}
+        handle: {kind: handle, on: camshaft, speed: 30 rpm, strength: 5 N m}
         disc: {kind: cam, on: camshaft, eccentric: {radius: 25, throw: 10}, mass: 1 g, material: birch ply 6}
         lifter: {kind: follower, follows: disc, tip: {roller diameter: 40}, length: 110, material: steel 5, mass: 1 g, guide: {at: 110 above camshaft, ideal: yes}, spring: {preload: 20 N, rate: 1 N/mm}}
         """,
