@@ -198,7 +198,7 @@ class ChainLine:
         u = (first % 1.0 + np.arange(self.link_count)) % self.link_count
         runs = np.interp(u, np.cumsum([0.0, on_a, span, on_b, span]), np.cumsum([0.0, self.loop.ra * self.loop.wraps[0], self.loop.span, self.loop.rb * self.loop.wraps[1], self.loop.span]))
         order = math.floor(first)
-        return np.roll(self.loop.places(runs)[0], order % self.link_count, axis=0)
+        return np.roll(self.loop.places(runs)[0], -(order % self.link_count), axis=0)
 
 
 def chain_links(line: ChainLine, turned_a: float) -> Floats:

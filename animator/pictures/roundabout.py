@@ -40,7 +40,8 @@ if TYPE_CHECKING:
     from animator.scene.model import Scene
 
 FEWEST = 3  # riders that make a platform a roundabout
-GORES = 16
+GORES = 16  # most stripes of a roof
+STRIPES_HZ = 2.0  # pairs of stripes that may pass a place in a second: more than three would flash
 
 
 @dataclass(frozen=True)
@@ -81,10 +82,13 @@ class Roundabout:
         Materials.
     reach
         Radius of the floor on the sheet. [design units]
+    gores
+        Stripes of the roof, an even number.
     """
 
-    def __init__(self, scene: Scene, found: Found, stuffs: Stuffs, reach: float = 118.0) -> None:
+    def __init__(self, scene: Scene, found: Found, stuffs: Stuffs, reach: float = 118.0, gores: int = GORES) -> None:
         self.scene, self.found, self.stuffs, self.reach = scene, found, stuffs, reach
+        self.gores = gores
         self.k = reach / found.radius
         self.flat = 0.11
         s = self.size = reach / 118.0
@@ -168,9 +172,9 @@ class Roundabout:
         c.drawPath(grow(full, 1.5), fill(INK))
         wedges: dict[str, Path] = {}
         flaps: dict[str, Path] = {}
-        for i in range(GORES):
+        for i in range(self.gores):
             # the roof turns as the floor does: anticlockwise from above, so clockwise with y away from us
-            a0, a1 = (-turn + math.tau * (i + k) / GORES for k in (0, 1))
+            a0, a1 = (-turn + math.tau * (i + k) / self.gores for k in (0, 1))
             hue = palette.OCHRE if i == 0 else (palette.ROSE, palette.CREAM)[i % 2]
             if math.sin((a0 + a1) / 2) > -0.12:
                 gore = wedges.setdefault(hue, skia.Path())
@@ -203,7 +207,7 @@ class Roundabout:
 
     def _lag(self, c: Canvas, turn: float, due: float) -> None:
         """Draw the hatched gap between the ochre gore and where it ought to be, there a dashed one."""
-        gore = math.tau / GORES
+        gore = math.tau / self.gores
         # lagging behind an anticlockwise turn, the missing slice lies clockwise of the gore as drawn
         ahead = min(due - turn, math.tau - gore)
         for path in self._seen(-turn - ahead + gore, -turn) if ahead > gore else ():
@@ -213,6 +217,12 @@ class Roundabout:
         for path in self._seen(-turn - ahead, -turn - ahead + gore):
             c.drawPath(path, fill(palette.PAPER_LIT))
             c.drawPath(path, stroke(INK, 2.2, dash=(5, 4)))
+
+
+def gores_for(turns_a_second: float) -> int:
+    """How many stripes a roof may have so that it doesn't flash as it turns: an even number, 4 to 16."""
+    most = 2 * STRIPES_HZ / max(abs(turns_a_second), 1e-6)
+    return int(min(max(2 * (most // 2), 4), GORES))
 
 
 def turned_by(moment: Moment, wheel: str) -> float:

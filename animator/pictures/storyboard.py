@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from animator.motion.motion import Motion
 
 W, H = 1280.0, 905.0  # A4 landscape: 1280 units are 297 mm
-A4_PT = (842.0, 595.0)
+A4_PT = (842.0, 595.0)  # the page box rounds to the raster grid
 PRINT_DPI = 300
 COLUMNS = 3
 

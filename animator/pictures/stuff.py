@@ -60,13 +60,14 @@ def _tint(value: Field, dark: str, light: str) -> Any:
     return _image(np.dstack([rgb, np.full(value.shape, 255)]).round().astype(np.uint8))
 
 
-def _grain(dark: str, light: str, seed: int, rings: float, wander: float, fleck: float, w: int = 512, h: int = 256) -> Any:
-    """Wood: wavering rings along x, pores as short dark flecks. ``rings`` across the tile: few and faint is birch."""
+@cache
+def _grain(seed: int, rings: float, wander: float, fleck: float, w: int = 512, h: int = 256) -> Field:
+    """Wood, 0 dark to 1 light: wavering rings along x, pores as short dark flecks. ``rings`` across the tile: few and faint is birch."""
     y = np.arange(h)[:, None] / h
     wave = y * rings + wander * (0.35 * _noise(w, h, 110, 16, seed) + 0.08 * _noise(w, h, 60, 4, seed + 1))
     ring = 0.5 + 0.5 * np.sin(2 * np.pi * wave)
     pores = np.clip(_noise(w, h, 14, 0.7, seed + 2) - 1.2, 0, 2)
-    return _tint(0.62 + 0.30 * (ring**1.6 - 0.5) + 0.10 * _noise(w, h, 70, 2, seed + 3) - fleck * pores, dark, light)
+    return np.asarray(0.62 + 0.30 * (ring**1.6 - 0.5) + 0.10 * _noise(w, h, 70, 2, seed + 3) - fleck * pores)
 
 
 GRAINS: dict[str, tuple[str, str, int, float, float, float, int]] = {
@@ -83,7 +84,15 @@ FLAT = {"birch": palette.BIRCH, "beech": palette.WOODS["beech"][1], "walnut": pa
 @cache
 def _wood_image(kind: str) -> Any:
     dark, light, seed, rings, wander, fleck, w = GRAINS[kind]
-    return _grain(dark, light, seed, rings, wander, fleck, w)
+    return _tint(_grain(seed, rings, wander, fleck, w), dark, light)
+
+
+@cache
+def _brushed_image(hue: str) -> Any:
+    """Poster paint with brush hairs in it: one picture for each colour, so that paper keeps it as one too."""
+    dark, light, seed, rings, wander, fleck, w = GRAINS["brush"]
+    tones = ["#" + "".join(f"{round(a * b / 255):02X}" for a, b in zip(channels(hue), channels(tone), strict=True)) for tone in (dark, light)]
+    return _tint(_grain(seed, rings, wander, fleck, w), tones[0], tones[1])
 
 
 def _tiled(image: Any, scale: float, angle_deg: float = 0.0, dx: float = 0.0, dy: float = 0.0) -> Any:
@@ -159,9 +168,7 @@ class Stuffs:
             return fill(hue)
         key = ("paint", hue, angle_deg, lift, scale)
         if key not in self._made:
-            hairs = _tiled(_wood_image("brush"), scale, angle_deg)
-            under = skia.Shaders.Color(colour(mix(hue, "#FFFFFF", lift)))
-            self._made[key] = shaded(skia.Shaders.Blend(skia.BlendMode.kMultiply, hairs, under))
+            self._made[key] = shaded(_tiled(_brushed_image(mix(hue, "#FFFFFF", lift)), scale, angle_deg))
         return self._made[key]
 
     def tones(self, stuff: str) -> tuple[str, str, str]:

@@ -1,0 +1,105 @@
+import math
+
+import numpy as np
+import pytest
+
+from animator.pictures.film import HOLD, Film, still
+from animator.pictures.layouts import BenchPage, ClientPage
+from tests.pictures._runs import demo, finding, jam_of_the_mole, report
+
+SMALL = (480, 270)
+
+
+def test_a_film_of_a_loop_comes_round():
+    film = Film(demo("heron"), size=SMALL, fps=20)
+    assert film.look == "client"
+    assert film.distinct == round(film.period_s * 20) == 33
+    assert film.frame_count % film.distinct == 0
+    first = film.frame(0).copy()
+    assert not np.array_equal(first, film.frame(film.distinct // 2))
+    assert np.array_equal(first, film.frame(film.distinct))
+    assert film.frame(0).shape == (270, 480, 4)
+    assert (film.frame(0)[..., 3] == 255).all()
+
+
+def test_last_picture_of_a_loop_meets_its_first():
+    film = Film(demo("heron"), size=SMALL, fps=25)
+    pictures = [film.frame(i)[..., :3].astype(int).copy() for i in range(film.distinct)]
+    steps = [np.abs(a - b).mean() for a, b in zip(pictures, pictures[1:], strict=False)]
+    seam = np.abs(pictures[-1] - pictures[0]).mean()
+    assert seam <= 1.2 * max(steps)
+
+
+def test_each_picture_shows_an_equal_step_of_the_motion():
+    film = Film(demo("heron"), size=SMALL, fps=30)
+    times = [film.moment_of(i)[0] for i in range(film.distinct)]
+    assert np.diff(times) == pytest.approx((film.take.stop - film.take.start) / film.distinct)
+    assert film.take.speed == 1.0
+
+
+def test_seconds_asked_for_are_kept():
+    assert Film(demo("heron"), size=SMALL, fps=30, seconds=2.5).frame_count == 75
+
+
+def test_a_jam_plays_to_its_end_and_stands_there_to_be_read():
+    motion, said = jam_of_the_mole()
+    film = Film(motion, None, said, size=SMALL, fps=20)
+    assert film.look == "bench"
+    assert film.frame_count == film.distinct == round((motion.times[-1] - motion.times[0] + HOLD) * 20)
+    moved, ended = film.frame(2).copy(), film.frame(film.frame_count - 1).copy()
+    assert not np.array_equal(moved, ended)
+    assert np.array_equal(ended, film.frame(film.frame_count - 2))
+
+
+def test_what_merely_waits_is_printed_grey_at_a_jam_and_what_binds_keeps_its_colour():
+    motion, said = jam_of_the_mole()
+    page = BenchPage(motion, said, (1280, 720), (0.0, float(motion.times[-1])))
+    end = float(motion.times[-1])
+    page.draw(end, 2.0)
+    wall = page.sheet.array[120, 60, :3].astype(int)
+    assert np.ptp(wall) < 45
+    x, y = page.stand.on_sheet(page.stand.moment(end).point("handle", "knob"))
+    knob = page.sheet.array[round(y), round(x) - 5, :3].astype(int)
+    assert np.ptp(knob) > 60
+    page.draw(0.1, 0.0)
+    assert np.ptp(page.sheet.array[120, 60, :3].astype(int)) > 60
+
+
+def test_a_fast_piece_is_shown_slowly_on_the_bench_and_the_picture_says_so():
+    motion = demo("heron", "fast")
+    at = float(motion.times[motion.begins]) + 0.1
+    said = report(finding("float", "lifter", at, at + 0.02, 220, "The follower floats off its cam: 0.5 mm.", 0.5))
+    film = Film(motion, None, said, size=SMALL, fps=30)
+    assert film.take.speed == 0.25
+    assert isinstance(film.page, BenchPage)
+    assert film.page.caption == "Shown at a quarter of its speed."
+    assert film.page.glass is not None  # half a millimetre is a pixel: a reading glass lies beside the piece
+
+
+def test_look_is_the_client_s_where_nothing_is_found():
+    assert isinstance(Film(demo("baker"), None, report(), size=SMALL).page, ClientPage)
+
+
+@pytest.mark.parametrize("size", [(1280, 720), (720, 720), (540, 960), (854, 480)])
+@pytest.mark.parametrize("name", ["heron", "carousel"])
+def test_piece_stays_on_the_sheet_at_every_size(name, size):
+    page = ClientPage(demo(name, "band" if name == "carousel" else None), size)
+    assert page.stand.high > 0
+    assert page.stand.foot + 26 < page.sheet.h
+    assert page.stand.middle - page.stand.half > 0
+    assert page.stand.middle + page.stand.half < page.sheet.w
+
+
+def test_thrifty_style_keeps_to_few_inks():
+    film = Film(demo("heron"), look="client", size=(640, 360), fps=20, style="thrifty")
+    colours, counts = np.unique(film.frame(5).reshape(-1, 4)[:, :3], axis=0, return_counts=True)
+    assert counts[np.argsort(counts)[-24:]].sum() / counts.sum() > 0.85
+    assert len(colours) < 6000
+
+
+def test_a_still_is_a_picture_of_its_moment():
+    motion = demo("heron")
+    a, b = (still(motion, None, t, "client", SMALL).copy() for t in (1.0, 1.5))
+    assert a.shape == (270, 480, 4)
+    assert not np.array_equal(a, b)
+    assert math.isclose(float(np.abs(a.astype(int) - still(motion, None, 1.0, "client", SMALL)).max()), 0.0)
