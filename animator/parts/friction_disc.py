@@ -140,11 +140,10 @@ class FrictionDisc(Part):
             and self.offset
             and motion.drive is not None
         ):
-            turned = float(motion.drive.angle[-1] - motion.drive.angle[motion.begins])
             yield Prediction(
                 f"{self.name}.spin",
-                turned * eccentric.radius / abs(self.offset),
-                "a round wheel that rolls on the disc: rim speed over distance from the spindle",
+                math.tau * eccentric.radius / abs(self.offset),
+                "a round wheel that rolls on the disc, over a turn of the handle: rim speed over distance from the spindle",
             )
 
 

@@ -386,7 +386,6 @@ class GuideContact:
             bx, by, b_spin = self._before
             mx, my, m_spin = 0.5 * (vx + bx), 0.5 * (vy + by), 0.5 * (spin + b_spin)
             px, py = body.position
-            c, s = self._cos, self._sin
             lean = (
                 body.angle + self._lean
             )  # the push is square to the stem as it leans, not to the guide
@@ -407,7 +406,7 @@ class GuideContact:
                 self.knock.total -= work_across
                 self.rub.total -= jx * ux + jy * uy - work_across
                 total.normal += across
-                total.friction += abs(jx * c + jy * s)
+                total.friction += abs(jy * nx - jx * ny)
                 self._lip_sum[lip] += across
             self._pending.clear()
         self._sum.sliding += abs(vx * self._cos + vy * self._sin)
