@@ -71,6 +71,8 @@ def settle(world: World) -> None:
         cell.total = 0.0
     for entry in world.contacts.values():
         entry.unit.sample(SAMPLE)
+    for drive in world.drives:
+        drive.torque_sum = 0.0
 
 
 def _step(world: World, t: float, dt: float) -> None:
