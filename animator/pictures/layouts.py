@@ -213,6 +213,25 @@ def in_a_breath(code: str) -> str:
 SEVERITY = ("jam", "stall", "float", "slip", "buckle", "skip", "clash", "slack", "jerk", "seam")
 
 
+def sentence(text: str) -> str:
+    """Set a sentence of the report as one stands on a card: a capital before, a stop after."""
+    text = text.strip()
+    return text[:1].upper() + text[1:] + ("" if text[-1:] in ".!?…" else ".")
+
+
+def in_span(findings: Iterable[Finding], span: tuple[float, float], goes_round: bool) -> list[Finding]:
+    """Bring findings of other rounds into the one that is shown: what happens in one happens in each."""
+    start, stop = span
+    period = stop - start
+    out = []
+    for f in findings:
+        if goes_round and period > 0 and f.to_s - f.from_s < 0.9 * period:
+            shift = math.floor((f.from_s - start) / period) * period
+            f = f.model_copy(update={"from_s": f.from_s - shift, "to_s": f.to_s - shift})
+        out.append(f)
+    return out
+
+
 def by_weight(findings: Iterable[Finding]) -> list[Finding]:
     """Findings with the gravest first; of one kind and part only one."""
     seen: dict[tuple[str, str], Finding] = {}
@@ -245,7 +264,11 @@ class BenchPage:
 
     def __init__(self, motion: Motion, report: Report | None, size_px: tuple[int, int], span: tuple[float, float], is_plain: bool = False, caption: str = "") -> None:
         self.motion, self.span, self.caption = motion, span, caption
-        self.findings = by_weight(report.findings) if report is not None else []
+        found = by_weight(report.findings) if report is not None else []
+        self.findings = in_span([f for f in found if f.code != "seam"], span, motion.end not in self.ENDS)
+        seam = next((f for f in found if f.code == "seam"), None)
+        if seam is not None:  # told, never hidden
+            self.caption = f"{caption}  At its join the film jumps by {seam.amount:.{0 if seam.amount >= 2 else 1}f} {'°' if seam.unit == 'deg' else seam.unit}.".replace(" °", "°").strip()
         self.stuffs = Stuffs(is_plain)
         self.sheet = Sheet(*size_px)
         w, h = self.sheet.w, self.sheet.h
@@ -296,10 +319,10 @@ class BenchPage:
     def _instruments(self) -> None:
         motion, (start, stop) = self.motion, self.span
         h, x = self.sheet.h, self.right
-        self.card_high = 208.0
         first = next(iter(self.findings), None)
-        if first is not None and len(wrap(first.sentence, "text", 29, 530)) > 2:
-            self.card_high = 208.0 + 37.0 * (min(len(wrap(first.sentence, "text", 29, 530)), 4) - 2)
+        lines = 2 if first is None else min(len(wrap(sentence(first.sentence), "text", 29, 530)), 4)
+        has_foot = first is None or bool(first.mend)
+        self.card_high = 134.0 + 37.0 * max(lines, 2) if has_foot else 92.0 + 37.0 * max(lines, 2)
         self.board_top = 32 + self.card_high + 22
         board = h - 34 - self.board_top
         self.dial_r = min(120.0, (board - 134) / 2 - 9)
@@ -366,7 +389,8 @@ class BenchPage:
             return None
         name = self.actor.part[:1].upper() + self.actor.part[1:]
         span = float(np.ptp(self.actor.values))
-        return f"{name}", self.actor.values, self.actor.unit, "{:.0f}" if span > 20 else "{:.1f}", set()
+        shape = "{:.2f}" if self.actor.unit == "turns" else "{:.0f}" if span > 20 else "{:.1f}"
+        return f"{name}", self.actor.values, self.actor.unit, shape, set()
 
     def _reading_glass(self) -> marks.ReadingGlass | None:
         """Lay a reading glass beside the piece where something is too small to see."""
@@ -423,10 +447,11 @@ class BenchPage:
                 letter(c, f"1 of {len(self.findings)}", x + w - 26, y + 58, "label", 25, fill(INK_SOFT), "r")
             elif f.code in ("jam", "stall"):
                 letter(c, f"at {f.from_deg:.0f}° of the turn", x + w - 26, y + 58, "label", 25, fill(INK_SOFT), "r")
-            size = fit(f.sentence, "text", 31, w - 46, 3 if self.card_high > 210 else 2, 26)
-            y2 = block(c, f.sentence, x + 26, y + 104, w - 46, "text", size, 1.26, fill(INK), 4)
+            said = sentence(f.sentence)
+            size = fit(said, "text", 31, w - 46, 3, 26)
+            y2 = block(c, said, x + 26, y + 104, w - 46, "text", size, 1.26, fill(INK), 4)
             if f.mend:
-                mend = f.mend[0].sentence
+                mend = sentence(f.mend[0].sentence)
                 size = fit(mend, "label", 26, w - 46, 1, 21)
                 block(c, mend, x + 26, max(y2 + 2, y + h - 26), w - 46, "label", size, 1.2, fill(INK_SOFT), 1)
         c.restore()
@@ -495,7 +520,7 @@ class BenchPage:
             if f.code == "jam" and held > 0:
                 self._bites(c, f, moment, eased(held, 0.6))
                 continue
-            if f is not self.findings[0] and tags < 3 and f.code != "seam":
+            if f is not self.findings[0] and tags < 3:
                 x, y = self.right - 176.0, 84.0 + 66 * tags
                 tags += 1
                 if spot is not None and is_now:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from animator.motion.looping import main_angle
 from animator.parts._contract import Rides, Slides
+from animator.pictures import roundabout
 
 if TYPE_CHECKING:
     from animator.motion.motion import Motion
@@ -93,7 +94,13 @@ def actors(motion: Motion) -> list[Actor]:
         driven = {part.name for part in scene.parts.values() if getattr(part, "is_drive", False)}
         found = [(shown, size) for name in motion.frames if name not in driven for shown, size in [_movement(motion, name)] if size > 0.02]
     found.sort(key=lambda row: -row[1])
-    return [shown for shown, _ in found]
+    round_about = roundabout.find(scene)
+    riders = {name for name, _ in round_about.riders} if round_about is not None else set()
+    shown = [actor for actor, _ in found if actor.part not in riders]
+    if round_about is not None and round_about.wheel in motion.frames:
+        # riders go round with their platform: it is what the eye follows
+        shown.insert(0, _movement(motion, round_about.wheel)[0])
+    return shown
 
 
 def _movement(motion: Motion, name: str) -> tuple[Actor, float]:
@@ -101,12 +108,15 @@ def _movement(motion: Motion, name: str) -> tuple[Actor, float]:
     frame = motion.frame(name)
     b = motion.begins
     x, y, angle = frame[:, 0], frame[:, 1], np.degrees(frame[:, 2] - frame[0, 2])
-    size = max(motion.scene.frame.width, motion.scene.frame.height)
+    piece = max(motion.scene.frame.width, motion.scene.frame.height)
     swing = float(np.ptp(angle[b:]))
     spin = motion.channels.get(f"{name}.spin")
     if swing > 200:
         sense = 1.0 if angle[-1] >= 0 else -1.0
-        return Actor(name, "turn", "°", sense * angle), 1.0 if spin is None else 0.5
+        size = 1.0 if spin is None else 0.5
+        if swing > 800:
+            return Actor(name, "turn", "turns", sense * (angle - angle[b]) / 360), size
+        return Actor(name, "turn", "°", sense * angle), size
     ways = {"height": y, "way": x}
     held = _root(motion, name).held()
     if isinstance(held, Slides):
@@ -117,9 +127,9 @@ def _movement(motion: Motion, name: str) -> tuple[Actor, float]:
         values, swing = sense * along, 0.0
     else:
         word, values = max(ways.items(), key=lambda row: float(np.ptp(row[1][b:])))
-    if swing / 180 > float(np.ptp(values[b:])) / size:
+    if swing / 180 > float(np.ptp(values[b:])) / piece:
         return Actor(name, "swing", "°", angle - angle[b:].min()), swing / 90
-    return Actor(name, word, "mm", values - values[b:].min()), float(np.ptp(values[b:])) / size * 2
+    return Actor(name, word, "mm", values - values[b:].min()), float(np.ptp(values[b:])) / piece * 2
 
 
 def _root(motion: Motion, name: str) -> Part:

@@ -1,3 +1,4 @@
+import itertools
 import math
 
 import numpy as np
@@ -25,7 +26,7 @@ def test_a_film_of_a_loop_comes_round():
 def test_last_picture_of_a_loop_meets_its_first():
     film = Film(demo("heron"), size=SMALL, fps=25)
     pictures = [film.frame(i)[..., :3].astype(int).copy() for i in range(film.distinct)]
-    steps = [np.abs(a - b).mean() for a, b in zip(pictures, pictures[1:], strict=False)]
+    steps = [np.abs(a - b).mean() for a, b in itertools.pairwise(pictures)]
     seam = np.abs(pictures[-1] - pictures[0]).mean()
     assert seam <= 1.2 * max(steps)
 

@@ -44,7 +44,8 @@ def test_picture_looks_as_it_did(draw, is_accepting_pictures):
     if is_accepting_pictures:
         Image.fromarray(got).save(path, optimize=True)
         return
-    expected = np.asarray(Image.open(path).convert("RGB"))
+    with Image.open(path) as kept:
+        expected = np.asarray(kept.convert("RGB"))
     assert got.shape == expected.shape
     difference = np.abs(got.astype(int) - expected.astype(int)).max(-1)
     # another processor rounds edges and grain a little differently; a moved part changes thousands of pixels

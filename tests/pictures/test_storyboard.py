@@ -11,7 +11,8 @@ from tests.pictures._runs import demo, jam_of_the_mole
 def test_sheet_is_a4_landscape_as_png_and_as_pdf(tmp_path):
     sheet = Storyboard(demo("heron"))
     sheet.png(tmp_path / "heron.png", 877)
-    assert Image.open(tmp_path / "heron.png").size == (877, 620)
+    with Image.open(tmp_path / "heron.png") as picture:
+        assert picture.size == (877, 620)
     sheet.pdf(tmp_path / "heron.pdf")
     text = (tmp_path / "heron.pdf").read_bytes()
     assert text.startswith(b"%PDF-")
