@@ -33,7 +33,11 @@ SMALLEST, LARGEST = 64, 7680  # px; a thumbnail, and twice a 4K screen's width a
 MOST_PIXELS = 7680 * 4320
 FASTEST, LONGEST = 240.0, 600.0  # pictures a second; s
 GIF_SIZE, FILM_SIZE, DRAFT_SIZE = (800, 450), (1280, 720), (480, 270)
-GIF_FPS, FILM_FPS, DRAFT_FPS = 25.0, 30.0, 20.0  # a GIF's pictures last whole hundredths of a second
+GIF_FPS, FILM_FPS, DRAFT_FPS = (
+    25.0,
+    30.0,
+    20.0,
+)  # a GIF's pictures last whole hundredths of a second
 STILL_SIZE = (1600, 900)
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -63,7 +67,9 @@ def _run(words: Sequence[str]) -> int:
         # whoever was reading has gone, so what is left to say goes nowhere
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     except Exception:
-        _complain(f"This is our own fault, not yours: animator {animator.__version__} has stumbled. What follows tells us where; please send it with the scene.\n")
+        _complain(
+            f"This is our own fault, not yours: animator {animator.__version__} has stumbled. What follows tells us where; please send it with the scene.\n"
+        )
         traceback.print_exc()
         return OUR_FAULT
     return REFUSED
@@ -79,16 +85,30 @@ class Size(Kind):
 
     name = "WxH"
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> tuple[int, int]:
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> tuple[int, int]:
         """Read the two numbers and see that a picture can have them."""
         if isinstance(value, tuple):
             return value
         found = re.fullmatch(r"([0-9]{1,9})\s*[xX×]\s*([0-9]{1,9})", str(value).strip())
         if not found:
-            self.fail(f"'{value}' is no size; write width and height, for example 1280x720", param, ctx)
+            self.fail(
+                f"'{value}' is no size; write width and height, for example 1280x720",
+                param,
+                ctx,
+            )
         width, height = int(found[1]), int(found[2])
-        if min(width, height) < SMALLEST or max(width, height) > LARGEST or width * height > MOST_PIXELS:
-            self.fail(f"a picture of {width} x {height} can't be made; each side may have {SMALLEST} to {LARGEST} px, for example 1280x720", param, ctx)
+        if (
+            min(width, height) < SMALLEST
+            or max(width, height) > LARGEST
+            or width * height > MOST_PIXELS
+        ):
+            self.fail(
+                f"a picture of {width} x {height} can't be made; each side may have {SMALLEST} to {LARGEST} px, for example 1280x720",
+                param,
+                ctx,
+            )
         return width, height
 
 
@@ -100,14 +120,20 @@ class Positive(Kind):
     def __init__(self, most: float, what: str) -> None:
         self.most, self.what = most, what
 
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> float:
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
         """Read the number."""
         try:
             number = float(value)
         except ValueError:
             self.fail(f"'{value}' is no number of {self.what}", param, ctx)
         if not 0 < number <= self.most:
-            self.fail(f"{value} {self.what} can't be; more than 0 and at most {self.most:g} are possible", param, ctx)
+            self.fail(
+                f"{value} {self.what} can't be; more than 0 and at most {self.most:g} are possible",
+                param,
+                ctx,
+            )
         return number
 
 
@@ -115,7 +141,9 @@ def _example(text: str) -> Callable[[Command], Command]:
     """Show an example at the end of a command's help."""
 
     def add(command: Command) -> Command:
-        command.__doc__ = f"{inspect.cleandoc(command.__doc__ or '')}\n\n\b\nFor example:\n{text}"
+        command.__doc__ = (
+            f"{inspect.cleandoc(command.__doc__ or '')}\n\n\b\nFor example:\n{text}"
+        )
         return command
 
     return add
@@ -131,14 +159,34 @@ def _options(*options: Callable[[Command], Command]) -> Callable[[Command], Comm
 
 
 SCENE = click.argument("scene", type=click.Path(path_type=Path))
-OUT = click.option("-o", "--output", type=click.Path(path_type=Path), metavar="FILE", help="Where to; the ending chooses the format.")
+OUT = click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Where to; the ending chooses the format.",
+)
 QUIET = click.option("-q", "--quiet", is_flag=True, help="Say nothing but what is wrong.")
-VARIANT = click.option("--variant", metavar="NAME", help="Which variant; left out, the piece as drawn.")
-PICTURE_SIZE = click.option("--size", type=Size(), help="Width and height in pixels, for example 1280x720.")
-FPS = click.option("--fps", type=Positive(FASTEST, "pictures a second"), help="Pictures a second.")
-SECONDS = click.option("--seconds", type=Positive(LONGEST, "seconds"), help="Length of the film.")
-DRAFT = click.option("--draft", is_flag=True, help="Small and quick, to see whether it goes at all.")
-LOOK = click.option("--look", type=click.Choice(["client", "bench"]), help="client: the piece alone; bench: with what is found, marked where it happens.")
+VARIANT = click.option(
+    "--variant", metavar="NAME", help="Which variant; left out, the piece as drawn."
+)
+PICTURE_SIZE = click.option(
+    "--size", type=Size(), help="Width and height in pixels, for example 1280x720."
+)
+FPS = click.option(
+    "--fps", type=Positive(FASTEST, "pictures a second"), help="Pictures a second."
+)
+SECONDS = click.option(
+    "--seconds", type=Positive(LONGEST, "seconds"), help="Length of the film."
+)
+DRAFT = click.option(
+    "--draft", is_flag=True, help="Small and quick, to see whether it goes at all."
+)
+LOOK = click.option(
+    "--look",
+    type=click.Choice(["client", "bench"]),
+    help="client: the piece alone; bench: with what is found, marked where it happens.",
+)
 
 
 class Ordered(click.Group):
@@ -149,9 +197,14 @@ class Ordered(click.Group):
         return list(self.commands)
 
 
-@click.group(cls=Ordered, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.group(
+    cls=Ordered,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
 @click.version_option(animator.__version__, message="animator %(version)s")
-@_example("  animator check scenes/heron.yaml\n  animator render scenes/heron.yaml -o heron.mp4")
+@_example(
+    "  animator check scenes/heron.yaml\n  animator render scenes/heron.yaml -o heron.mp4"
+)
 def commands() -> None:
     """Moving figures before they are cut: a text scene is built as rigid bodies, run with real forces and shown."""
 
@@ -203,7 +256,14 @@ def _progress(label: str, is_quiet: bool) -> Iterator[Callable[[int, int], None]
         TimeRemainingColumn,
     )
 
-    with Progress(TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), console=Console(stderr=True), transient=True) as bar:
+    with Progress(
+        TextColumn("{task.description}"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeRemainingColumn(),
+        console=Console(stderr=True),
+        transient=True,
+    ) as bar:
         task = bar.add_task(label, total=None)
         yield lambda done, total: bar.update(task, completed=done, total=total)
 
@@ -218,7 +278,9 @@ def _told(path: Path, reports: Iterable[Report], is_quiet: bool) -> int:
         is_fine &= is_passed(report)
         name = f"{report.variant}: " if report.variant else ""
         lines += [f"{name}{finding.code}: {finding.sentence}" for finding in report.findings]
-        lines += [f"{name}not met: {claim.text}" for claim in report.expectations if not claim.met]
+        lines += [
+            f"{name}not met: {claim.text}" for claim in report.expectations if not claim.met
+        ]
         if not report.trust.ok:
             lines.append(f"{name}not to be trusted: {report.trust.sentence}")
     if not is_quiet:
@@ -237,8 +299,23 @@ def _examined(motion: Motion, is_draft: bool = False) -> Report:
 
 # ---------------------------------------------------------------- pictures
 @commands.command(short_help="Make a film.")
-@_options(SCENE, OUT, VARIANT, PICTURE_SIZE, FPS, SECONDS, DRAFT, LOOK, click.option("--shot", metavar="NAME", help="One of the scene's shots; left out, the whole run."), QUIET)
-@_example("  animator render scenes/heron.yaml --variant fast -o heron.mp4 --size 1920x1080 --fps 60")
+@_options(
+    SCENE,
+    OUT,
+    VARIANT,
+    PICTURE_SIZE,
+    FPS,
+    SECONDS,
+    DRAFT,
+    LOOK,
+    click.option(
+        "--shot", metavar="NAME", help="One of the scene's shots; left out, the whole run."
+    ),
+    QUIET,
+)
+@_example(
+    "  animator render scenes/heron.yaml --variant fast -o heron.mp4 --size 1920x1080 --fps 60"
+)
 def render(
     scene: Path,
     output: Path | None,
@@ -263,13 +340,17 @@ def render(
         from animator.pictures.film import Film
     motion = animator.run(piece)
     report = _examined(motion, draft)
-    film = Film(motion, piece, report, look, size, fps, seconds, "thrifty" if is_gif else "rich", chosen)  # type: ignore[arg-type]
+    film = Film(
+        motion, piece, report, look, size, fps, seconds, "thrifty" if is_gif else "rich", chosen
+    )  # type: ignore[arg-type]
     with _progress(path.name, quiet) as progress:
         animator.save(film, path, fps=fps, draft=draft, progress=progress)
     return _told(path, [report], quiet)
 
 
-def _film_ways(path: Path, size: tuple[int, int] | None, fps: float | None, is_draft: bool) -> tuple[tuple[int, int], float, bool]:
+def _film_ways(
+    path: Path, size: tuple[int, int] | None, fps: float | None, is_draft: bool
+) -> tuple[tuple[int, int], float, bool]:
     """Settle size and rate, and say before the work begins if the film can't be written there."""
     from animator.outputs.saving import check_film
 
@@ -286,7 +367,10 @@ def _shot(scene: Scene, name: str | None) -> Any:
     if name not in scene.shots:
         meant = nearest(name, scene.shots)
         known = ", ".join(f"'{each}'" for each in scene.shots) or "none"
-        raise RunError(f"{scene.file} has no shot '{name}'; " + (f"did you mean '{meant}'?" if meant else f"it has {known}"))
+        raise RunError(
+            f"{scene.file} has no shot '{name}'; "
+            + (f"did you mean '{meant}'?" if meant else f"it has {known}")
+        )
     return scene.shots[name]
 
 
@@ -296,13 +380,27 @@ def _drawing_library() -> Iterator[None]:
     try:
         yield
     except ImportError as trouble:
-        raise RunError(f"a library for drawing can't start ({trouble}); install it again, or on Debian or Ubuntu: apt-get install libegl1 libgl1") from trouble
+        raise RunError(
+            f"a library for drawing can't start ({trouble}); install it again, or on Debian or Ubuntu: apt-get install libegl1 libgl1"
+        ) from trouble
 
 
 @commands.command(short_help="Make a film of the variants side by side.")
-@_options(SCENE, OUT, click.option("--variant", "variants", multiple=True, metavar="NAME", help="Which to compare, given once for each; left out, all."))
+@_options(
+    SCENE,
+    OUT,
+    click.option(
+        "--variant",
+        "variants",
+        multiple=True,
+        metavar="NAME",
+        help="Which to compare, given once for each; left out, all.",
+    ),
+)
 @_options(PICTURE_SIZE, FPS, SECONDS, DRAFT, QUIET)
-@_example("  animator compare scenes/carousel.yaml --variant band --variant chain -o carousel.mp4")
+@_example(
+    "  animator compare scenes/carousel.yaml --variant band --variant chain -o carousel.mp4"
+)
 def compare(
     scene: Path,
     output: Path | None,
@@ -320,7 +418,9 @@ def compare(
     known = [name for name in scenes if name is not None]
     for name in variants:
         if name not in known:
-            raise _unknown_variant(scene, name, ValueError(f"{scene.name} has no variant '{name}'"))
+            raise _unknown_variant(
+                scene, name, ValueError(f"{scene.name} has no variant '{name}'")
+            )
     names = list(variants) or known
     if not names:
         raise RunError(f"{scene.name} has no variants to compare; write some under 'variants:'")
@@ -331,16 +431,32 @@ def compare(
     from animator.findings.examining import run_and_examine
 
     pairs = run_and_examine([_assemble(scenes[name]) for name in names])
-    film = Comparison([(name, *pair) for name, pair in zip(names, pairs, strict=True)], size, fps, seconds, "thrifty" if is_gif else "rich")
+    film = Comparison(
+        [(name, *pair) for name, pair in zip(names, pairs, strict=True)],
+        size,
+        fps,
+        seconds,
+        "thrifty" if is_gif else "rich",
+    )
     with _progress(path.name, quiet) as progress:
         animator.save(film, path, fps=fps, draft=draft, progress=progress)
     return _told(path, [report for _, report in pairs], quiet)
 
 
 @commands.command(short_help="Make a sheet of key moments.")
-@_options(SCENE, OUT, VARIANT, click.option("--width", type=click.IntRange(400, LARGEST), default=1754, help="Of a PNG, in pixels."), QUIET)
+@_options(
+    SCENE,
+    OUT,
+    VARIANT,
+    click.option(
+        "--width", type=click.IntRange(400, LARGEST), default=1754, help="Of a PNG, in pixels."
+    ),
+    QUIET,
+)
 @_example("  animator storyboard scenes/heron.yaml -o heron.pdf")
-def storyboard(scene: Path, output: Path | None, variant: str | None, width: int, quiet: bool) -> int:
+def storyboard(
+    scene: Path, output: Path | None, variant: str | None, width: int, quiet: bool
+) -> int:
     """Make a sheet of numbered key moments with their times and handle angles: .png or .pdf."""
     piece = _read(scene, variant)
     path = output or _name(piece, "-storyboard.png")
@@ -360,10 +476,28 @@ def storyboard(scene: Path, output: Path | None, variant: str | None, width: int
 
 
 @commands.command(short_help="Make one picture.")
-@_options(SCENE, OUT, VARIANT, click.option("--at", "when", metavar="MOMENT", help="Degrees of the main shaft, '2 s' or '3 turns'; left out, the end of the run."))
+@_options(
+    SCENE,
+    OUT,
+    VARIANT,
+    click.option(
+        "--at",
+        "when",
+        metavar="MOMENT",
+        help="Degrees of the main shaft, '2 s' or '3 turns'; left out, the end of the run.",
+    ),
+)
 @_options(PICTURE_SIZE, LOOK, QUIET)
 @_example("  animator still scenes/heron.yaml --at 90 -o heron.png")
-def still(scene: Path, output: Path | None, variant: str | None, when: str | None, size: tuple[int, int] | None, look: str | None, quiet: bool) -> int:
+def still(
+    scene: Path,
+    output: Path | None,
+    variant: str | None,
+    when: str | None,
+    size: tuple[int, int] | None,
+    look: str | None,
+    quiet: bool,
+) -> int:
     """Make one picture of one moment: .png."""
     piece = _read(scene, variant)
     moment = _moment(when)
@@ -380,7 +514,9 @@ def still(scene: Path, output: Path | None, variant: str | None, when: str | Non
     if sample is None:
         raise RunError(f"the run is over before {when}: {motion.sentence}")
     chosen = look or look_of(motion, report, None)
-    picture = draw_still(motion, report, float(motion.times[sample]), chosen, size or STILL_SIZE)  # type: ignore[arg-type]
+    picture = draw_still(
+        motion, report, float(motion.times[sample]), chosen, size or STILL_SIZE
+    )  # type: ignore[arg-type]
     from animator.outputs.png import picture_bytes
 
     _save(picture_bytes(picture), path)
@@ -396,14 +532,18 @@ def _moment(text: str | None) -> Any:
     try:
         return parse_moment(text)
     except Wrong as wrong:
-        raise RunError(f"--at: {wrong.what}" + (f"; write {wrong.write}" if wrong.write else "")) from None
+        raise RunError(
+            f"--at: {wrong.what}" + (f"; write {wrong.write}" if wrong.write else "")
+        ) from None
 
 
 def _check_picture(path: Path, endings: tuple[str, ...]) -> None:
     from animator.outputs.writing import check_place
 
     if path.suffix.lower() not in endings:
-        raise RunError(f"{path.name}: this can be written as {' or '.join(endings)}; write {path.with_suffix(endings[0]).name}")
+        raise RunError(
+            f"{path.name}: this can be written as {' or '.join(endings)}; write {path.with_suffix(endings[0]).name}"
+        )
     check_place(path)
 
 
@@ -418,10 +558,16 @@ def _save(data: bytes, path: Path) -> None:
 @_options(SCENE, VARIANT)
 @click.option("--all", "is_all", is_flag=True, help="Every variant.")
 @click.option("--json", "is_json", is_flag=True, help="As JSON: one object, with --all a list.")
-@click.option("--verify", is_flag=True, help="Run again at half the step and tell by how much each measure changes.")
+@click.option(
+    "--verify",
+    is_flag=True,
+    help="Run again at half the step and tell by how much each measure changes.",
+)
 @_options(QUIET)
 @_example("  animator check scenes/mole.yaml --variant fixed")
-def check(scene: Path, variant: str | None, is_all: bool, is_json: bool, verify: bool, quiet: bool) -> int:
+def check(
+    scene: Path, variant: str | None, is_all: bool, is_json: bool, verify: bool, quiet: bool
+) -> int:
     """Say what will happen and what to change: findings, mends that were tried, measures, expectations.
 
     Friction is never known exactly: the piece is run with the least, middling and the most friction of its ranges.
@@ -446,7 +592,11 @@ def check(scene: Path, variant: str | None, is_all: bool, is_json: bool, verify:
         import json
 
         rows = [report.model_dump(mode="json") for report in reports]
-        click.echo(json.dumps(rows if is_all else rows[0], indent=2, ensure_ascii=False, allow_nan=False))
+        click.echo(
+            json.dumps(
+                rows if is_all else rows[0], indent=2, ensure_ascii=False, allow_nan=False
+            )
+        )
     elif not quiet:
         _print(reports)
     return DONE if all(map(is_passed, reports)) else FAULTY
@@ -457,7 +607,13 @@ def _width() -> int:
     return min(shutil.get_terminal_size((96, 24)).columns, 110)
 
 
-STYLES: dict[str, dict[str, Any]] = {"title": {"bold": True}, "heading": {"bold": True}, "good": {"fg": "green"}, "bad": {"fg": "red"}, "plain": {}}
+STYLES: dict[str, dict[str, Any]] = {
+    "title": {"bold": True},
+    "heading": {"bold": True},
+    "good": {"fg": "green"},
+    "bad": {"fg": "red"},
+    "plain": {},
+}
 
 
 def _print(reports: Iterable[Report]) -> None:
@@ -508,7 +664,10 @@ def parts(name: str | None) -> None:
         trade = {word: found for found, cls in PARTS.items() for word in cls.also_called}
         meant = trade.get(kind) or nearest(kind, [*PARTS, *trade])
         meant = trade.get(meant or "", meant)
-        raise RunError(f"no kind of part is called '{name}'; " + (f"did you mean '{meant}'?" if meant else "'animator parts' lists them all"))
+        raise RunError(
+            f"no kind of part is called '{name}'; "
+            + (f"did you mean '{meant}'?" if meant else "'animator parts' lists them all")
+        )
     from animator.scene.kinds import tell_kind
 
     for line in tell_kind(kind, _width()):

@@ -45,7 +45,17 @@ class Evidence:
 
         return find_standstills(self.motion)
 
-    def finding(self, code: str, part: str, first: int, last: int, amount: float, unit: str, sentence: str, why: str) -> Finding:
+    def finding(
+        self,
+        code: str,
+        part: str,
+        first: int,
+        last: int,
+        amount: float,
+        unit: str,
+        sentence: str,
+        why: str,
+    ) -> Finding:
         """Make a finding of a stretch of the whole clock, given by its first and last sample."""
         times, degrees = self.motion.times, self.degrees
         return Finding(

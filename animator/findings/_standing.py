@@ -29,7 +29,9 @@ from animator.motion.running import run
 from animator.world.settings import Settings
 
 COMING_UP = 0.3  # of the full speed; before that a drive only begins to push
-APPROACH = math.radians(2.0)  # over which it is seen how far each part still moved for the shaft's turning
+APPROACH = math.radians(
+    2.0
+)  # over which it is seen how far each part still moved for the shaft's turning
 BEYOND = 0.25  # of a turn; what passes the place where it stood by so much has passed it
 QUIET = 0.05  # s; the first moments of a standstill still ring
 
@@ -82,7 +84,9 @@ def find_standstills(motion: Motion) -> list[Standstill]:
             if motion.times[last] - motion.times[first] < STANDSTILL_TIME - 0.01:
                 continue
             steady = slice(min(first + _samples(motion, QUIET), last), last + 1)
-            torque = float(drive.torque[last - _samples(motion, FELT_TIME) : last + 1].mean())  # a motor's still grows as it is switched on
+            torque = float(
+                drive.torque[last - _samples(motion, FELT_TIME) : last + 1].mean()
+            )  # a motor's still grows as it is switched on
             if torque < CEILING_SHARE * float(drive.ceiling[last]):
                 continue
             found.append(_standstill(motion, drive, first, last, steady, torque))
@@ -93,13 +97,25 @@ def _samples(motion: Motion, time: float) -> int:
     return round(time / float(motion.times[1] - motion.times[0]))
 
 
-def _standstill(motion: Motion, drive: Drive, first: int, last: int, steady: slice, torque: float) -> Standstill:
+def _standstill(
+    motion: Motion, drive: Drive, first: int, last: int, steady: slice, torque: float
+) -> Standstill:
     angle = float(drive.angle[last])
     stored = rate_of(motion.ledger.potential + motion.ledger.spring, drive.angle, first)
-    suspects = [_wedge(motion, contact, drive, first, steady, torque, stored) for contact in motion.contacts.values() if contact.kind == "guide"]
-    suspect = max((wedge for wedge in suspects if wedge is not None), key=lambda wedge: wedge.share, default=None)
+    suspects = [
+        _wedge(motion, contact, drive, first, steady, torque, stored)
+        for contact in motion.contacts.values()
+        if contact.kind == "guide"
+    ]
+    suspect = max(
+        (wedge for wedge in suspects if wedge is not None),
+        key=lambda wedge: wedge.share,
+        default=None,
+    )
     if suspect is None:
-        return Standstill(drive, first, last, angle, torque, stored, None, None, motion.trust.iterations)
+        return Standstill(
+            drive, first, last, angle, torque, stored, None, None, motion.trust.iterations
+        )
     iterations = max(CONFIRM_ITERATIONS, motion.trust.iterations)
     stronger = _again(motion, drive, angle, iterations, CONFIRM_STRENGTH)
     holds = stronger is not None
@@ -108,7 +124,17 @@ def _standstill(motion: Motion, drive: Drive, first: int, last: int, steady: sli
         again = _again(motion, drive, angle, iterations, 1.0)
         holds = again is not None and abs(again - angle) <= CONFIRM_ANGLE
     further = None if stronger is None else stronger - angle
-    return Standstill(drive, first, last, angle, torque, stored, suspect if holds else None, further, iterations)
+    return Standstill(
+        drive,
+        first,
+        last,
+        angle,
+        torque,
+        stored,
+        suspect if holds else None,
+        further,
+        iterations,
+    )
 
 
 def rate_of(course: Floats, angle: Floats, first: int) -> float:
@@ -119,19 +145,33 @@ def rate_of(course: Floats, angle: Floats, first: int) -> float:
     return float(course[first] - course[before]) / way if way > 1e-9 else 0.0
 
 
-def _wedge(motion: Motion, guide: Contact, drive: Drive, first: int, steady: slice, torque: float, stored: float) -> Wedge | None:
+def _wedge(
+    motion: Motion,
+    guide: Contact,
+    drive: Drive,
+    first: int,
+    steady: slice,
+    torque: float,
+    stored: float,
+) -> Wedge | None:
     """Weigh what the rubbing in a guide takes of the push; None if it isn't what holds."""
     friction = float(guide.friction[steady].mean())
     slope = abs(rate_of(Track(motion, guide.second, 0).along(), drive.angle, first))
     held = friction * slope
     if held < WEDGE_LEAST * torque or held < WEDGE_SHARE * (held + abs(stored)):
         return None
-    sides = tuple(float(force) for force in guide.lips[steady].mean(0)) if len(guide.lips) else (0.0,) * 4
+    sides = (
+        tuple(float(force) for force in guide.lips[steady].mean(0))
+        if len(guide.lips)
+        else (0.0,) * 4
+    )
     load = abs(stored) / slope if slope > 1e-9 else 0.0
     return Wedge(guide, friction, sides, slope, load, held / torque)  # type: ignore[arg-type]
 
 
-def _again(motion: Motion, drive: Drive, angle: float, iterations: int, strength: float) -> float | None:
+def _again(
+    motion: Motion, drive: Drive, angle: float, iterations: int, strength: float
+) -> float | None:
     """Run again with a firmer solver and perhaps a stronger push, to half a turn beyond; the angle at which it stands, None if it doesn't. [rad]"""
     settings = Settings(motion.trust.dt, iterations)
     turns = max(angle / (2 * math.pi) - 0.25, 0.0) + 2 * BEYOND

@@ -39,11 +39,17 @@ def ladder(now: float, far: float, most: int = 40) -> list[float]:
         rungs += [float(f"{tenth * unit / 10:.6g}") for tenth in tenths]
         decade += 1
     slack = 1e-9 * now
-    kept = [rung for rung in rungs if low - slack <= rung <= high + slack and abs(rung - now) > 1e-6 * now]
+    kept = [
+        rung
+        for rung in rungs
+        if low - slack <= rung <= high + slack and abs(rung - now) > 1e-6 * now
+    ]
     return (kept if far > now else kept[::-1])[:most]
 
 
-def texts(now: float, far: float, sort: str, unit: str | None = None, most: int = 40) -> tuple[str, ...]:
+def texts(
+    now: float, far: float, sort: str, unit: str | None = None, most: int = 40
+) -> tuple[str, ...]:
     """Give the rungs from one internal value to another as scene texts.
 
     Examples
@@ -52,7 +58,9 @@ def texts(now: float, far: float, sort: str, unit: str | None = None, most: int 
     ('0.32 N', '0.34 N', '0.36 N')
     """
     scale = _scale(sort, unit)
-    return tuple(written(rung * scale, sort, unit) for rung in ladder(now / scale, far / scale, most))
+    return tuple(
+        written(rung * scale, sort, unit) for rung in ladder(now / scale, far / scale, most)
+    )
 
 
 def written(value: float, sort: str, unit: str | None = None) -> str:
@@ -64,7 +72,11 @@ def written(value: float, sort: str, unit: str | None = None) -> str:
     ('12', '0.3 N', '1.5 N/mm')
     """
     number = f"{value / _scale(sort, unit):.4g}"
-    return number if unit is None and sort in BARE else f"{number} {unit or next(iter(UNITS[sort]))}"
+    return (
+        number
+        if unit is None and sort in BARE
+        else f"{number} {unit or next(iter(UNITS[sort]))}"
+    )
 
 
 def _scale(sort: str, unit: str | None) -> float:

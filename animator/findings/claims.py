@@ -75,7 +75,10 @@ def worst(claim: Claim, verdicts: dict[str, Verdict]) -> Expectation:
     """Join the verdicts of all ends of the friction and speed ranges: met only if met at every one; the worst is told."""
     name = min(verdicts, key=lambda each: verdicts[each].margin)
     verdict = verdicts[name]
-    same = len({each.measured for each in verdicts.values()}) == 1 and len({each.is_met for each in verdicts.values()}) == 1
+    same = (
+        len({each.measured for each in verdicts.values()}) == 1
+        and len({each.is_met for each in verdicts.values()}) == 1
+    )
     return Expectation(
         text=claim.text,
         met=verdict.is_met,
@@ -92,7 +95,9 @@ def sample_of(motion: Motion, moment: Moment) -> int | None:
         index = int(np.searchsorted(motion.times, moment.time - 1e-9))
     else:
         assert moment.angle is not None
-        index = int(np.searchsorted(np.maximum.accumulate(main_angle(motion)), moment.angle - 1e-9))
+        index = int(
+            np.searchsorted(np.maximum.accumulate(main_angle(motion)), moment.angle - 1e-9)
+        )
     return index if index < len(motion.times) else None
 
 
@@ -116,7 +121,10 @@ def _finding(claim: Claim, motion: Motion, span: Span, findings: Iterable[Findin
     fitting = [
         finding
         for finding in findings
-        if finding.code == claim.finding and concerns(motion.scene, finding.part, claim.part, motion) and finding.from_s <= end and finding.to_s >= begin
+        if finding.code == claim.finding
+        and concerns(motion.scene, finding.part, claim.part, motion)
+        and finding.from_s <= end
+        and finding.to_s >= begin
     ]
     if not fitting:
         return Verdict(0.0 if claim.is_denied else -1.0)
@@ -136,7 +144,9 @@ def concerns(scene: Scene, found: str, asked: str, motion: Motion) -> bool:
 
 # ---------------------------------------------------------------- states
 def _state(claim: Claim, motion: Motion, span: Span) -> Verdict:
-    part = motion.drive.name if claim.part == "drive" and motion.drive is not None else claim.part
+    part = (
+        motion.drive.name if claim.part == "drive" and motion.drive is not None else claim.part
+    )
     flags = _flags(claim.state, Track(motion, part, None if claim.start is None else 0))
     if flags is None:
         return NOT_REACHED
@@ -174,7 +184,9 @@ def _measure(claim: Claim, motion: Motion, span: Span) -> Verdict:
         there = _course(value, motion, span, claim.once)
         if there is None:
             return NOT_REACHED
-        others.append(there if len(there) == len(here) else np.full(len(here), float(np.nanmax(there))))
+        others.append(
+            there if len(there) == len(here) else np.full(len(here), float(np.nanmax(there)))
+        )
     margins = _margins(claim, here, others)
     known = np.isfinite(margins)
     if not known.any():
@@ -190,7 +202,11 @@ def _course(measure: Measure, motion: Motion, span: Span, is_once: bool) -> Floa
     if span.is_moment:
         first = min(motion.begins, span.first)
         reading = read(motion, measure.part, measure.word, measure.point, first)
-        return None if reading is None else _amounts(reading)[span.first - first : span.first - first + 1]
+        return (
+            None
+            if reading is None
+            else _amounts(reading)[span.first - first : span.first - first + 1]
+        )
     reading = read(motion, measure.part, measure.word, measure.point, span.first, span.last)
     if reading is None:
         return None
@@ -212,4 +228,6 @@ def _margins(claim: Claim, here: Floats, others: list[Floats]) -> Floats:
     if claim.op in ("<=", "<"):
         return np.asarray(first - here + (slack if claim.op == "<=" else -slack))
     # a count is equal if it rounds to the number claimed
-    return np.asarray((0.5 if claim.tolerance is None else claim.tolerance) - np.abs(here - first) + slack)
+    return np.asarray(
+        (0.5 if claim.tolerance is None else claim.tolerance) - np.abs(here - first) + slack
+    )

@@ -28,7 +28,15 @@ if TYPE_CHECKING:
 
 LOW, MIDDLE, HIGH = End("low", 0.0), End("middle", 0.5), End("high", 1.0)
 SLOW, FAST = End("slow", 0.5, 0.0), End("fast", 0.5, 1.0)
-ORDER = ("jam", "stall", "float", "slip", "jerk", "slack", "seam")  # what stops a piece before what spoils it
+ORDER = (
+    "jam",
+    "stall",
+    "float",
+    "slip",
+    "jerk",
+    "slack",
+    "seam",
+)  # what stops a piece before what spoils it
 MOST_MENDS = 3
 JOULE = 1e9  # g mm^2/s^2
 SMALL_HEAT = 5e-4  # of the work in; less is left out of the list
@@ -51,7 +59,13 @@ def find(motion: Motion, end: str = "") -> tuple[Finding, ...]:
     for name, part in motion.scene.parts.items():
         track: Any = Track(motion, name)
         found += part.examine(track)
-    found.sort(key=lambda finding: (ORDER.index(finding.code) if finding.code in ORDER else len(ORDER), finding.from_s, finding.part))
+    found.sort(
+        key=lambda finding: (
+            ORDER.index(finding.code) if finding.code in ORDER else len(ORDER),
+            finding.from_s,
+            finding.part,
+        )
+    )
     return tuple(finding.model_copy(update={"at": end}) for finding in found)
 
 
@@ -65,18 +79,26 @@ def examine(motion: Motion, mend: Collection[str] = ()) -> Report:
     mend
         Codes for which mends are tried too, at this run's friction; takes seconds.
     """
-    end = next((each for each in (LOW, MIDDLE, HIGH) if each.level == motion.level), End(f"{motion.level:g}", motion.level))
+    end = next(
+        (each for each in (LOW, MIDDLE, HIGH) if each.level == motion.level),
+        End(f"{motion.level:g}", motion.level),
+    )
     return _examined(Outcome(end, motion, find(motion, end.name)), mend)
 
 
 def _examined(outcome: Outcome, mend: Collection[str] = ()) -> Report:
-    findings = _with_mends([(outcome,)], [outcome.findings], mend)[0] if mend else outcome.findings
+    findings = (
+        _with_mends([(outcome,)], [outcome.findings], mend)[0] if mend else outcome.findings
+    )
     return _report((outcome,), findings)
 
 
 def run_and_examine(scenes: Sequence[Scene]) -> list[tuple[Motion, Report]]:
     """Run assembled scenes at middling friction, side by side, and examine each run."""
-    return [(outcome.motion, _examined(outcome)) for outcome in spread(_outcome, [(scene, MIDDLE) for scene in scenes])]
+    return [
+        (outcome.motion, _examined(outcome))
+        for outcome in spread(_outcome, [(scene, MIDDLE) for scene in scenes])
+    ]
 
 
 def check(
@@ -116,7 +138,9 @@ def check(
     return check_scenes([scene], verify, with_mends)[0]
 
 
-def check_all(source: str | os.PathLike[str], verify: bool = False, with_mends: bool = True) -> list[Report]:
+def check_all(
+    source: str | os.PathLike[str], verify: bool = False, with_mends: bool = True
+) -> list[Report]:
     """Check every variant of a piece, in the order of the file; the piece as drawn where it has none."""
     from animator.scene import read_all
     from animator.world.assembling import assemble
@@ -126,7 +150,9 @@ def check_all(source: str | os.PathLike[str], verify: bool = False, with_mends: 
     return check_scenes([assemble(scenes[name]) for name in wanted], verify, with_mends)
 
 
-def check_scenes(scenes: Sequence[Scene], verify: bool = False, with_mends: bool = True) -> list[Report]:
+def check_scenes(
+    scenes: Sequence[Scene], verify: bool = False, with_mends: bool = True
+) -> list[Report]:
     """Check assembled scenes; see ``check``."""
     groups = [(scene, _ends(scene)) for scene in scenes]
     outcomes = spread(_outcome, [(scene, end) for scene, ends in groups for end in ends])
@@ -138,7 +164,10 @@ def check_scenes(scenes: Sequence[Scene], verify: bool = False, with_mends: bool
         findings = _with_mends(sets, findings)
     if verify:
         halves = spread(_half_step, [(_middle(each).motion,) for each in sets])
-    return [_report(each, found, half if verify else None) for each, found, half in zip(sets, findings, halves, strict=True)]
+    return [
+        _report(each, found, half if verify else None)
+        for each, found, half in zip(sets, findings, halves, strict=True)
+    ]
 
 
 def _as_drawn(source: str | os.PathLike[str]) -> str | None:
@@ -150,12 +179,21 @@ def _as_drawn(source: str | os.PathLike[str]) -> str | None:
     variants = read_file(Path(source)).get("variants")
     if not isinstance(variants, Map):
         return None
-    return next((name for name, says in variants.items() if not says or (isinstance(says, Map) and set(says) <= set(OWN_KEYS))), None)
+    return next(
+        (
+            name
+            for name, says in variants.items()
+            if not says or (isinstance(says, Map) and set(says) <= set(OWN_KEYS))
+        ),
+        None,
+    )
 
 
 def _ends(scene: Scene) -> tuple[End, ...]:
     """Ends to run: friction low, middle and high; slow and fast too where a drive's speed is a range."""
-    speeds: list[Any] = [getattr(part, "speed", None) for part in scene.parts.values() if part.is_drive]
+    speeds: list[Any] = [
+        getattr(part, "speed", None) for part in scene.parts.values() if part.is_drive
+    ]
     is_range = any(isinstance(speed, Range) and speed.low != speed.high for speed in speeds)
     return (LOW, MIDDLE, HIGH, SLOW, FAST) if is_range else (LOW, MIDDLE, HIGH)
 
@@ -181,18 +219,38 @@ def _merged(outcomes: Sequence[Outcome]) -> tuple[Finding, ...]:
     groups: dict[tuple[str, str], dict[str, Finding]] = {}
     for outcome in outcomes:
         for finding in outcome.findings:
-            groups.setdefault((finding.code, finding.part), {}).setdefault(outcome.end.name, finding)
+            groups.setdefault((finding.code, finding.part), {}).setdefault(
+                outcome.end.name, finding
+            )
     names = [outcome.end.name for outcome in outcomes]
     merged = []
     for group in groups.values():
         kept = group.get("middle") or next(iter(group.values()))
-        at = "all" if len(group) == len(names) else ", ".join(name for name in names if name in group)
-        merged.append(kept.model_copy(update={"at": at, "why": kept.why + _differences(kept, group)}))
-    merged.sort(key=lambda finding: (ORDER.index(finding.code) if finding.code in ORDER else len(ORDER), finding.from_s, finding.part))
+        at = (
+            "all"
+            if len(group) == len(names)
+            else ", ".join(name for name in names if name in group)
+        )
+        merged.append(
+            kept.model_copy(update={"at": at, "why": kept.why + _differences(kept, group)})
+        )
+    merged.sort(
+        key=lambda finding: (
+            ORDER.index(finding.code) if finding.code in ORDER else len(ORDER),
+            finding.from_s,
+            finding.part,
+        )
+    )
     return tuple(merged)
 
 
-WORDS_OF_END = {"low": "with the least friction", "middle": "in the middle", "high": "with the most friction", "slow": "turned slowly", "fast": "turned fast"}
+WORDS_OF_END = {
+    "low": "with the least friction",
+    "middle": "in the middle",
+    "high": "with the most friction",
+    "slow": "turned slowly",
+    "fast": "turned fast",
+}
 
 
 def _differences(kept: Finding, group: Mapping[str, Finding]) -> str:
@@ -207,7 +265,9 @@ def _differences(kept: Finding, group: Mapping[str, Finding]) -> str:
 
 
 def _with_mends(
-    sets: Sequence[Sequence[Outcome]], findings: Sequence[tuple[Finding, ...]], codes: Collection[str] = ORDER
+    sets: Sequence[Sequence[Outcome]],
+    findings: Sequence[tuple[Finding, ...]],
+    codes: Collection[str] = ORDER,
 ) -> list[tuple[Finding, ...]]:
     """Try mends for every finding of every variant that has one of some codes, side by side."""
     trials: list[Trial] = []
@@ -216,33 +276,59 @@ def _with_mends(
         for j, finding in enumerate(found):
             if finding.code not in codes or finding.code not in CHECKS:
                 continue
-            shown = {outcome.end: each for outcome in outcomes for each in outcome.findings if (each.code, each.part) == (finding.code, finding.part)}
+            shown = {
+                outcome.end: each
+                for outcome in outcomes
+                for each in outcome.findings
+                if (each.code, each.part) == (finding.code, finding.part)
+            }
             code = CHECKS[finding.code]()
             ends = sorted(shown, key=lambda end: shown[end].amount, reverse=code.is_worst_high)
             others = tuple(outcome.end for outcome in outcomes if outcome.end not in shown)
             first = next(outcome for outcome in outcomes if outcome.end == ends[0])
             at_first = shown[ends[0]]
             for candidate in code.mends(Evidence(first.motion), at_first):
-                trials.append(Trial(first.motion.scene, finding.code, finding.part, code.turns(at_first), candidate, tuple(ends), others))
+                trials.append(
+                    Trial(
+                        first.motion.scene,
+                        finding.code,
+                        finding.part,
+                        code.turns(at_first),
+                        candidate,
+                        tuple(ends),
+                        others,
+                    )
+                )
                 owners.append((i, j))
     works: dict[tuple[int, int], list[Mend]] = {}
     for owner, made in zip(owners, spread(mend, [(trial,) for trial in trials]), strict=True):
         if made is not None:
             works.setdefault(owner, []).append(made)
     return [
-        tuple(finding.model_copy(update={"mend": tuple(works.get((i, j), ())[:MOST_MENDS])}) for j, finding in enumerate(found)) for i, found in enumerate(findings)
+        tuple(
+            finding.model_copy(update={"mend": tuple(works.get((i, j), ())[:MOST_MENDS])})
+            for j, finding in enumerate(found)
+        )
+        for i, found in enumerate(findings)
     ]
 
 
 # ---------------------------------------------------------------- the report
-def _report(outcomes: Sequence[Outcome], findings: tuple[Finding, ...], half: Mapping[str, Measure] | None = None) -> Report:
+def _report(
+    outcomes: Sequence[Outcome],
+    findings: tuple[Finding, ...],
+    half: Mapping[str, Measure] | None = None,
+) -> Report:
     middle = _middle(outcomes).motion
     scene = middle.scene
     measures = table(middle)
     angle = main_angle(middle)
     expectations = []
     for claim in scene.claims:
-        verdicts: dict[str, Verdict] = {outcome.end.name: judge(claim, outcome.motion, outcome.findings) for outcome in outcomes}
+        verdicts: dict[str, Verdict] = {
+            outcome.end.name: judge(claim, outcome.motion, outcome.findings)
+            for outcome in outcomes
+        }
         expectations.append(worst(claim, verdicts))
     return Report(
         scene=Path(scene.file).stem,
@@ -267,7 +353,11 @@ def _energy(motion: Motion) -> Energy:
 
     work = sum(over(total) for total in ledger.work_in.values())
     heat = {place: over(total) for place, total in ledger.heat.items()}
-    kept = {place: float(f"{joule:.4g}") for place, joule in sorted(heat.items(), key=lambda row: -row[1]) if abs(joule) > SMALL_HEAT * abs(work)}
+    kept = {
+        place: float(f"{joule:.4g}")
+        for place, joule in sorted(heat.items(), key=lambda row: -row[1])
+        if abs(joule) > SMALL_HEAT * abs(work)
+    }
     stored = over(ledger.kinetic) + over(ledger.potential) + over(ledger.spring)
     return Energy(
         work_in_J=float(f"{work:.6g}"),
@@ -277,7 +367,12 @@ def _energy(motion: Motion) -> Energy:
     )
 
 
-def _trust(motions: Sequence[Motion], middle: Motion, measures: Mapping[str, Measure], half: Mapping[str, Measure] | None) -> TrustReport:
+def _trust(
+    motions: Sequence[Motion],
+    middle: Motion,
+    measures: Mapping[str, Measure],
+    half: Mapping[str, Measure] | None,
+) -> TrustReport:
     doubtful = [motion.trust.sentence for motion in motions if not motion.trust.is_ok]
     changes = {} if half is None else _changes(measures, half)
     sentence = doubtful[0] if doubtful else ""
@@ -304,18 +399,28 @@ def _changes(measures: Mapping[str, Measure], half: Mapping[str, Measure]) -> di
             continue
         entry = WORDS[name.rpartition(".")[2]]
         apart = abs(other.value - measure.value)
-        floor = RESOLUTION[entry.sort] / entry.scale
         size = max(abs(measure.value), abs(other.value))
-        changes[name] = float(f"{100 * apart / size:.3g}") if apart > 0.01 * floor and size > floor else 0.0
+        changes[name] = (
+            float(f"{100 * apart / size:.3g}")
+            if apart * entry.scale > RESOLUTION[entry.sort]
+            else 0.0
+        )
     return changes
 
 
 def _assumptions(scene: Scene, motions: Sequence[Motion]) -> tuple[str, ...]:
-    sentences: Iterable[str] = (*scene.assumptions, *(remark for motion in motions for remark in motion.remarks))
+    sentences: Iterable[str] = (
+        *scene.assumptions,
+        *(remark for motion in motions for remark in motion.remarks),
+    )
     return tuple(dict.fromkeys(sentences))
 
 
 def is_passed(report: Report) -> bool:
     """Tell whether the piece can be handed over: every claim met, nothing jams or stalls, and the run can be trusted."""
     refused = {name for name, check in CHECKS.items() if check.is_refused}
-    return report.trust.ok and all(claim.met for claim in report.expectations) and not any(finding.code in refused for finding in report.findings)
+    return (
+        report.trust.ok
+        and all(claim.met for claim in report.expectations)
+        and not any(finding.code in refused for finding in report.findings)
+    )

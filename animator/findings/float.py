@@ -51,25 +51,45 @@ class Float(Check):
         ]
         if not flights:
             return None
-        first, last = max(flights, key=lambda flight: float(contact.gap[flight[0] : flight[1] + 1].max()))
+        first, last = max(
+            flights, key=lambda flight: float(contact.gap[flight[0] : flight[1] + 1].max())
+        )
         largest = float(contact.gap[first : last + 1].max())
         # the flight itself is longer than the part of it above the threshold
-        apart = [stretch for stretch in stretches(contact.gap > 0) if stretch[0] <= first <= stretch[1]]
+        apart = [
+            stretch
+            for stretch in stretches(contact.gap > 0)
+            if stretch[0] <= first <= stretch[1]
+        ]
         first, last = apart[0] if apart else (first, last)
         first = max(first - 1, 0)
-        landing = [speed for moment, speed in contact.hit if evidence.motion.times[first] < moment <= evidence.motion.times[last] + 0.02]
+        landing = [
+            speed
+            for moment, speed in contact.hit
+            if evidence.motion.times[first] < moment <= evidence.motion.times[last] + 0.02
+        ]
         up, down = evidence.degrees[first] % 360, evidence.degrees[last] % 360
         time = 1e3 * float(evidence.motion.times[last] - evidence.motion.times[first])
         sentence = f"{contact.second} leaves {contact.first} at {up:.0f} degrees and is off it until {down:.0f}: {largest:.2f} mm for {time:.0f} ms"
         if landing:
             sentence += f", landing at {max(landing):.0f} mm/s"
-        times = round(len(flights) / max(track.turn_count, 1e-9)) if track.turn_count >= 1 else 0
+        times = (
+            round(len(flights) / max(track.turn_count, 1e-9)) if track.turn_count >= 1 else 0
+        )
         if times > 1:
             sentence += f", {times} times a turn"
         fall = self._fall(evidence, contact, first, last)
-        why = f"In the air it falls with {fall:.1f} m/s2, all that its weight" if fall > 0 else "Its weight"
-        why += (" and spring give" if getattr(track.part, "spring", None) is not None else " gives") + f"; {contact.first} falls away faster than that."
-        return evidence.finding("float", contact.second, first, last, largest, "mm", sentence, why)
+        why = (
+            f"In the air it falls with {fall:.1f} m/s2, all that its weight"
+            if fall > 0
+            else "Its weight"
+        )
+        why += (
+            " and spring give" if getattr(track.part, "spring", None) is not None else " gives"
+        ) + f"; {contact.first} falls away faster than that."
+        return evidence.finding(
+            "float", contact.second, first, last, largest, "mm", sentence, why
+        )
 
     @staticmethod
     def _fall(evidence: Evidence, contact: Contact, first: int, last: int) -> float:
@@ -106,7 +126,11 @@ class Float(Check):
                         written(high, "turning speed"),
                     )  # fmt: skip
         for rider in scene.parts.values():
-            if rider.name != part.name and rider.mass and finding.part in carriers(scene, rider.name):
+            if (
+                rider.name != part.name
+                and rider.mass
+                and finding.part in carriers(scene, rider.name)
+            ):
                 yield Candidate(
                     f"{rider.name}.mass", texts(rider.mass, rider.mass / 5, "mass"), "{text} on top of it (now {now}) are pressed down fast enough",
                     written(rider.mass, "mass"),

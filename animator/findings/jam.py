@@ -10,12 +10,13 @@ import numpy as np
 from animator.findings._contract import CHECKS, Candidate, Check, Evidence
 from animator.findings._standing import Standstill, Wedge, turns_to
 from animator.findings._values import texts, written
-from animator.findings._words import listed, newtons
+from animator.findings._words import newtons, share
 from animator.findings.report import Finding
 from animator.findings.thresholds import CONFIRM_ANGLE
 
 LONGEST_GUIDE = 8.0  # times as long as drawn
 LARGEST_CAM = 4.0  # times as large as drawn
+BEARING = 0.02  # of the hardest pressed edge; less only touches
 CLEAR = 2.0  # mm; a roller stays this far under its guide
 SLIPPERY = ("0.05 to 0.1",)  # waxed or greased and run in, as measured on the piece itself
 
@@ -40,20 +41,37 @@ class Jam(Check):
         if further > CONFIRM_ANGLE:
             push = f"a push three times as strong only gets {math.degrees(further):.0f} degrees further"
         sentence = f"{part} wedges in its guide when {standing.drive.shaft} has turned {at:.0f} degrees; {push}"
-        return evidence.finding("jam", part, standing.first, standing.last, at, "deg", sentence, self._why(evidence, wedge, standing))
+        return evidence.finding(
+            "jam",
+            part,
+            standing.first,
+            standing.last,
+            at,
+            "deg",
+            sentence,
+            self._why(evidence, wedge, standing),
+        )
 
     def _why(self, evidence: Evidence, wedge: Wedge, standing: Standstill) -> str:
         track = evidence.track(wedge.guide.second, is_whole=True)
         length = track.part.guide.length  # type: ignore[attr-defined]
-        sides = listed([newtons(force) for force in sorted(wedge.sides, reverse=True) if force > 0.02 * max(wedge.sides)])
-        why = f"It is pushed from beside, so it leans across its {length:g} mm of guide and bears on the edges with {sides}; rubbing at {wedge.guide.coefficient:.2g} "
-        why += f"they hold it with {newtons(wedge.friction)}"
+        edges = sum(force > BEARING * max(wedge.sides) for force in wedge.sides)
+        why = f"It is pushed from beside, so it leans across its {length:g} mm of guide and bears on {'two opposite' if edges == 2 else edges} edges. "
+        # the size of the squeeze is not told: between the edges it may be any, and only grows with the push
+        why += f"Rubbing there at {wedge.guide.coefficient:.2g} takes {share(wedge.share, 1.0)} of the push"
         if wedge.load > 0:
-            why += f", and all it has to move is {newtons(wedge.load)}"
+            why += f", though all it has to move is {newtons(wedge.load)}"
         contact = track.contact
         if contact is not None and track.slide is not None:
-            along = float(np.clip(contact.direction[standing.last] @ np.array(track.slide), -1, 1))
-            why += f". {contact.first} pushes {math.degrees(math.acos(along)):.0f} degrees off the guide's line"
+            way = np.array(track.slide)
+            along = float(np.clip(contact.direction[standing.last] @ way, -1, 1))
+            away = float(
+                min(
+                    abs((contact.point[standing.last] - lip) @ way)
+                    for lip in wedge.guide.lip_places
+                )
+            )
+            why += f". {contact.first} pushes {math.degrees(math.acos(along)):.0f} degrees off the guide's line, {away:.0f} mm outside it"
         return why + "."
 
     def turns(self, finding: Finding) -> float:
@@ -115,5 +133,10 @@ def _slippery_pair(said: str, evidence: Evidence, part: str) -> tuple[str, ...]:
     """Give what to write for a guide that rubs less: the pair waxed if it is said in words, else a measured range."""
     if " on " in said:
         bare = said.removeprefix("dry ").removeprefix("waxed ").removeprefix("oiled ")
-        return tuple(f"{state} {bare}" for state in ("waxed", "oiled") if not said.startswith(state)) + SLIPPERY
+        return (
+            tuple(
+                f"{state} {bare}" for state in ("waxed", "oiled") if not said.startswith(state)
+            )
+            + SLIPPERY
+        )
     return SLIPPERY

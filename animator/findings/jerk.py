@@ -33,7 +33,12 @@ class Jerk(Check):
     def find(self, evidence: Evidence) -> Iterable[Finding]:
         for name in evidence.motion.scene.parts:
             track = evidence.track(name)
-            if name != track.root.name or not track.is_turning or track.is_swinging or self._is_turned_by_hand(track):
+            if (
+                name != track.root.name
+                or not track.is_turning
+                or track.is_swinging
+                or self._is_turned_by_hand(track)
+            ):
                 continue
             found = self._of(evidence, track)
             if found is not None:
@@ -46,7 +51,9 @@ class Jerk(Check):
     def _of(self, evidence: Evidence, track: Track) -> Finding | None:
         speed = track.turning_speed
         mean = float(speed.mean()) if len(speed) else 0.0
-        main = np.radians(track.turn_count * 360) / max(float(track.times[-1] - track.times[0]), 1e-9)
+        main = np.radians(track.turn_count * 360) / max(
+            float(track.times[-1] - track.times[0]), 1e-9
+        )
         if track.turn_count < 0.5 or mean <= RUNNING_SHARE * main:
             return None
         smooth = np.convolve(speed, np.ones(5) / 5, "valid") if len(speed) >= 5 else speed
@@ -58,7 +65,10 @@ class Jerk(Check):
         shock = float(change.max()) / fast
         if swing <= JERK_SWING and standing <= JERK_STANDING and shock <= JERK_SHOCK:
             return None
-        slowest, fastest = track.first + int(np.argmin(smooth)) + 2, track.first + int(np.argmax(smooth)) + 2
+        slowest, fastest = (
+            track.first + int(np.argmin(smooth)) + 2,
+            track.first + int(np.argmax(smooth)) + 2,
+        )
         if standing > JERK_STANDING:
             sentence = f"{track.name} goes by fits and starts: it stands for {100 * standing:.0f} % of the time"
             amount = 100 * standing
@@ -73,7 +83,9 @@ class Jerk(Check):
         aside = track.channel("contact aside")
         if aside is not None:
             why += f"; the rim touches {abs(aside[slowest]):.1f} mm beside the middle of the cam there, and {abs(aside[fastest]):.1f} mm where it is fastest"
-        return evidence.finding("jerk", track.name, track.first, track.last, amount, "%", sentence, why + ".")
+        return evidence.finding(
+            "jerk", track.name, track.first, track.last, amount, "%", sentence, why + "."
+        )
 
     def mends(self, evidence: Evidence, finding: Finding) -> Iterable[Candidate]:
         part: Any = evidence.motion.scene.parts[finding.part]

@@ -13,7 +13,7 @@ import numpy as np
 
 from animator.findings.report import Measure
 from animator.findings.thresholds import LANDING_TIME
-from animator.findings.track import Track
+from animator.findings.track import Flags, Track
 from animator.motion.motion import Floats, Motion
 from animator.units import UNITS
 
@@ -55,7 +55,9 @@ class Entry:
 WORDS: dict[str, Entry] = {}
 
 
-def word(name: str, sort: str, unit: str, is_listed: Callable[[Track], bool] = lambda track: True) -> Callable[[Word], Word]:
+def word(
+    name: str, sort: str, unit: str, is_listed: Callable[[Track], bool] = lambda track: True
+) -> Callable[[Word], Word]:
     """Add a measure word."""
 
     def keep(read: Word) -> Word:
@@ -71,9 +73,11 @@ def _extent(series: Floats) -> Reading:
     return Reading(series - series.min(), float(np.ptp(series)), True)
 
 
-def _largest(series: Floats, is_counted: Floats | None = None) -> Reading | None:
-    """The largest amount, whichever way it points."""
-    amounts = np.abs(series) if is_counted is None else np.abs(series[is_counted.astype(bool)])
+def _largest(series: Floats, is_counted: Flags | None = None) -> Reading | None:
+    """The largest amount, whichever way it points; only counted moments count."""
+    if is_counted is not None:
+        series = np.where(is_counted, series, np.nan)
+    amounts = np.abs(series)
     amounts = amounts[np.isfinite(amounts)]
     return Reading(series, float(amounts.max()), True, True) if len(amounts) else None
 
@@ -86,7 +90,11 @@ def _total(series: Floats) -> Reading:
 # ---------------------------------------------------------------- places
 def _rises(track: Track) -> bool:
     """Whether its height is worth telling: it changes place, and not only sideways by its guide, nor as a knob in a hand."""
-    return track.is_shifting and not _is_drive(track) and (track.slide is None or abs(track.slide[1]) > LEVEL)
+    return (
+        track.is_shifting
+        and not _is_drive(track)
+        and (track.slide is None or abs(track.slide[1]) > LEVEL)
+    )
 
 
 @word("lift", "length", "mm", _rises)
@@ -114,7 +122,11 @@ def _travel(track: Track, point: str) -> Reading | None:
 def _gap(track: Track, point: str) -> Reading | None:
     """How far it is off what it should touch."""
     contact = track.contact
-    return None if contact is None or not contact.is_meant else _largest(np.maximum(contact.gap[track.span], 0.0))
+    return (
+        None
+        if contact is None or not contact.is_meant
+        else _largest(np.maximum(contact.gap[track.span], 0.0))
+    )
 
 
 @word("stretch", "length", "mm")
@@ -132,13 +144,25 @@ def _slack(track: Track, point: str) -> Reading | None:
 
 
 # ---------------------------------------------------------------- angles
-@word("swing", "angle", "deg", lambda track: track.is_swinging and track.name == track.root.name)
+@word(
+    "swing", "angle", "deg", lambda track: track.is_swinging and track.name == track.root.name
+)
 def _swing(track: Track, point: str) -> Reading | None:
     """From one end of its swing to the other."""
     return _extent(track.angle) if track.is_moving else None
 
 
-@word("turns", "angle", "turns", lambda track: track.is_turning and track.part.turns_freely and not track.is_swinging and not track.is_spinning)
+@word(
+    "turns",
+    "angle",
+    "turns",
+    lambda track: (
+        track.is_turning
+        and track.part.turns_freely
+        and not track.is_swinging
+        and not track.is_spinning
+    ),
+)
 def _turns(track: Track, point: str) -> Reading | None:
     """How far it has turned, either way."""
     if not track.is_moving:
@@ -168,10 +192,19 @@ def _pressure_angle(track: Track, point: str) -> Reading | None:
 
 
 # ---------------------------------------------------------------- speeds
-@word("speed", "turning speed", "rpm", lambda track: track.is_turning and (track.name == track.root.name or track.is_spinning))
+@word(
+    "speed",
+    "turning speed",
+    "rpm",
+    lambda track: track.is_turning and (track.name == track.root.name or track.is_spinning),
+)
 def _speed(track: Track, point: str) -> Reading | None:
     """Turning speed."""
-    return Reading(track.turning_speed, float(track.turning_speed.max()), False) if track.is_moving else None
+    return (
+        Reading(track.turning_speed, float(track.turning_speed.max()), False)
+        if track.is_moving
+        else None
+    )
 
 
 @word("hit speed", "speed", "mm/s")
@@ -193,7 +226,11 @@ def _hit_count(track: Track, point: str) -> Reading | None:
     hits = _hits(track)
     if hits is None:
         return None
-    series = np.searchsorted(hits[:, 0], track.times, side="right") / max(track.turn_count, 1e-9) if track.turn_count > 0 else np.zeros(len(track.times))
+    series = (
+        np.searchsorted(hits[:, 0], track.times, side="right") / max(track.turn_count, 1e-9)
+        if track.turn_count > 0
+        else np.zeros(len(track.times))
+    )
     return _total(series)
 
 
@@ -212,9 +249,11 @@ def _contact_force(track: Track, point: str) -> Reading | None:
     contact = track.contact
     if contact is None or not contact.is_meant:
         return None
-    steady = np.ones(len(track.times))
+    steady = track.is_determined
     for moment, _ in contact.hit:
-        steady[(track.times >= moment - LANDING_TIME / 2) & (track.times <= moment + LANDING_TIME)] = 0.0
+        steady[
+            (track.times >= moment - LANDING_TIME / 2) & (track.times <= moment + LANDING_TIME)
+        ] = False
     return _largest(track.felt(contact.normal), steady)
 
 
@@ -222,7 +261,7 @@ def _contact_force(track: Track, point: str) -> Reading | None:
 def _side_force(track: Track, point: str) -> Reading | None:
     """Sum of the forces with which a stem bears on the sides of its guide."""
     guide = track.guide
-    return None if guide is None else _largest(track.felt(guide.normal))
+    return None if guide is None else _largest(track.felt(guide.normal), track.is_determined)
 
 
 @word("tension", "force", "N")
@@ -239,7 +278,11 @@ def _tension(track: Track, point: str) -> Reading | None:
 def _force(track: Track, point: str) -> Reading | None:
     """Force at the knob; of a spring, its push or pull."""
     if track.drive is not None and track.drive.name == track.name:
-        return _largest(track.felt(track.drive.torque / track.drive.radius)) if track.drive.radius else None
+        return (
+            _largest(track.felt(track.drive.torque / track.drive.radius))
+            if track.drive.radius
+            else None
+        )
     force = track.channel("force")
     return None if force is None else _largest(track.felt(force))
 
@@ -279,7 +322,16 @@ def _slip(track: Track, point: str) -> Reading | None:
     return _total(((due - due[0]) - (got - got[0])) / owed)
 
 
-@word("standstill", "share", "%", lambda track: track.is_turning and not track.is_swinging and (track.name == track.root.name or track.is_spinning))
+@word(
+    "standstill",
+    "share",
+    "%",
+    lambda track: (
+        track.is_turning
+        and not track.is_swinging
+        and (track.name == track.root.name or track.is_spinning)
+    ),
+)
 def _standstill(track: Track, point: str) -> Reading | None:
     """Share of the time that it stands."""
     if not track.is_moving:
@@ -298,7 +350,14 @@ def _running_time(track: Track, point: str) -> Reading | None:
 
 
 # ---------------------------------------------------------------- from outside
-def read(motion: Motion, part: str, name: str, point: str = "", first: int | None = None, last: int | None = None) -> Reading | None:
+def read(
+    motion: Motion,
+    part: str,
+    name: str,
+    point: str = "",
+    first: int | None = None,
+    last: int | None = None,
+) -> Reading | None:
     """Read one measure.
 
     Parameters
@@ -343,7 +402,9 @@ def columns(motion: Motion) -> Mapping[str, Floats]:
     for part, name, entry, _ in _listed(motion):
         reading = entry.read(Track(motion, part, 0), "")
         if reading is not None and len(reading.series) == len(motion.times):
-            found[f"{part}.{name} [{entry.unit}]" if entry.unit else f"{part}.{name}"] = reading.series / entry.scale
+            found[f"{part}.{name} [{entry.unit}]" if entry.unit else f"{part}.{name}"] = (
+                reading.series / entry.scale
+            )
     return found
 
 
@@ -360,7 +421,13 @@ def shown(reading: Reading, entry: Entry) -> Measure:
     series = reading.series[np.isfinite(reading.series)] / entry.scale
     if not len(series):
         series = np.zeros(1)
-    numbers = (reading.value / entry.scale, series.min(), series.max(), series.mean(), series[-1])
+    numbers = (
+        reading.value / entry.scale,
+        series.min(),
+        series.max(),
+        series.mean(),
+        series[-1],
+    )
     value, low, high, mean, end = (_rounded(float(number)) for number in numbers)
     return Measure(value=value, unit=entry.unit, min=low, max=high, mean=mean, end=end)
 

@@ -16,7 +16,12 @@ if TYPE_CHECKING:
     from animator.scene.model import Scene
 
 MOST_CLIMB = 4  # rungs above the smallest that works at one end, for the other ends
-STARTING_RUNGS = (1.0, 0.7, 0.45, 0.2)  # where on the ladder to look for a value that works at all: too much of a good thing may jam again
+STARTING_RUNGS = (
+    1.0,
+    0.7,
+    0.45,
+    0.2,
+)  # where on the ladder to look for a value that works at all: too much of a good thing may jam again
 
 
 @dataclass(frozen=True)
@@ -61,7 +66,10 @@ def changed(scene: Scene, changes: Mapping[str, str]) -> Scene:
     from animator.scene.reading import read_value
     from animator.world.assembling import assemble
 
-    laid = [Change(tuple(path.split(".")), read_value(text, path), scene.tree.place) for path, text in changes.items()]
+    laid = [
+        Change(tuple(path.split(".")), read_value(text, path), scene.tree.place)
+        for path, text in changes.items()
+    ]
     read = check(scene.tree, scene.file, changes=laid, only=(None,))[None]
     return replace(assemble(read), variant=scene.variant)
 
@@ -91,19 +99,26 @@ def mend(trial: Trial) -> Mend | None:
         if not works(rung):
             continue
         text = texts[rung]
-        if _is_cured(trial, check, text, trial.ends[:1], None) and _is_cured(trial, check, text, trial.ends[1:] + trial.others, trial.turns):
+        if _is_cured(trial, check, text, trial.ends[:1], None) and _is_cured(
+            trial, check, text, trial.ends[1:] + trial.others, trial.turns
+        ):
             sentence = trial.candidate.sentence.format(text=text, now=trial.candidate.now)
             return Mend(path=trial.candidate.path, value=text, sentence=sentence)
     return None
 
 
-def _is_cured(trial: Trial, check: Check, text: str, ends: Iterable[End], turns: float | None) -> bool:
+def _is_cured(
+    trial: Trial, check: Check, text: str, ends: Iterable[End], turns: float | None
+) -> bool:
     """Run the changed scene at some ends: the finding is gone, and it neither stands still nor loses its trust."""
     try:
         scene = changed(trial.scene, {trial.candidate.path: text})
         motions = (run(scene, end.level, pace=end.pace, turns=turns) for end in ends)
         is_final = turns is None
-        return all(_is_sound(motion, is_final) and not _shows(check, motion, trial.part) for motion in motions)
+        return all(
+            _is_sound(motion, is_final) and not _shows(check, motion, trial.part)
+            for motion in motions
+        )
     except SceneError:
         return False
 

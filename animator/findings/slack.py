@@ -34,7 +34,16 @@ class Slack(Check):
             most = float(course[track.span].max())
             sentence = f"{name} hangs loose for {100 * share:.0f} % of the time, by up to {most:.1f} mm"
             why = "Its two ends come nearer to each other than it is long without a pull."
-            yield evidence.finding("slack", name, first + track.first, last + track.first, 100 * share, "%", sentence, why)
+            yield evidence.finding(
+                "slack",
+                name,
+                first + track.first,
+                last + track.first,
+                100 * share,
+                "%",
+                sentence,
+                why,
+            )
 
     def mends(self, evidence: Evidence, finding: Finding) -> Iterable[Candidate]:
         part: Any = evidence.motion.scene.parts[finding.part]

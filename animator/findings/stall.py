@@ -13,7 +13,9 @@ from animator.findings.report import Finding
 from animator.findings.track import Track
 from animator.parts._contract import Part
 
-STRONGEST = 4.0  # times as strong as written; beyond it the piece wants another gear, not another hand
+STRONGEST = (
+    4.0  # times as strong as written; beyond it the piece wants another gear, not another hand
+)
 STRONGEST_MOTOR = 30.0  # motors are bought by the stall torque, and the weakest are very weak
 SOFTEST = 10.0  # times as soft
 LEAST_TOLD = 0.03  # of the effort
@@ -38,11 +40,26 @@ class Stall(Check):
         if drive.radius:
             most = f"{newtons(standing.torque / drive.radius)} at the knob ({most})"
         where = f"stands still at {at:.0f} degrees" if at >= 1 else "doesn't get going"
-        sentence = f"{drive.shaft} {where}: {drive.name} gives all it has, {most}, and it isn't enough"
-        taken = [("weights and springs", abs(standing.stored)), *self._rubbing(evidence, standing)]
-        told = [f"{what} {share(torque, standing.torque)}" for what, torque in taken if LEAST_TOLD < torque / standing.torque <= 1.05]
-        why = f"Of its effort go: {listed(told)}." if told else "What holds it is the weight it begins to lift, and friction in the bearings."
-        return evidence.finding("stall", drive.shaft, standing.first, standing.last, at, "deg", sentence, why)
+        sentence = (
+            f"{drive.shaft} {where}: {drive.name} gives all it has, {most}, and it isn't enough"
+        )
+        taken = [
+            ("weights and springs", abs(standing.stored)),
+            *self._rubbing(evidence, standing),
+        ]
+        told = [
+            f"{what} {share(torque, standing.torque)}"
+            for what, torque in taken
+            if LEAST_TOLD < torque / standing.torque <= 1.05
+        ]
+        why = (
+            f"Of its effort go: {listed(told)}."
+            if told
+            else "What holds it is the weight it begins to lift, and friction in the bearings."
+        )
+        return evidence.finding(
+            "stall", drive.shaft, standing.first, standing.last, at, "deg", sentence, why
+        )
 
     @staticmethod
     def _rubbing(evidence: Evidence, standing: Standstill) -> list[tuple[str, float]]:
@@ -51,7 +68,9 @@ class Stall(Check):
         for contact in evidence.motion.contacts.values():
             if contact.kind == "guide":
                 along = Track(evidence.motion, contact.second, 0).along()
-                taken = float(contact.friction[standing.last]) * abs(rate_of(along, standing.drive.angle, standing.first))
+                taken = float(contact.friction[standing.last]) * abs(
+                    rate_of(along, standing.drive.angle, standing.first)
+                )
                 found.append((f"rubbing in the {contact.where}", taken))
         return found
 

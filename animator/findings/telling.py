@@ -32,7 +32,11 @@ def tell(report: Report, width: int = 96) -> Iterator[tuple[str, str]]:
     width = max(width, NARROWEST)
     variant = f", variant {report.variant}" if report.variant else ""
     yield "title", f"{report.scene}{variant}"
-    yield from _wrapped(f"{report.turns:.4g} turns of the handle in {report.seconds:.4g} s are counted, after the start.", width, "")
+    yield from _wrapped(
+        f"{report.turns:.4g} turns of the handle in {report.seconds:.4g} s are counted, after the start.",
+        width,
+        "",
+    )
     yield from _findings(report.findings, width)
     if report.expectations:
         yield "heading", "Expectations"
@@ -49,9 +53,18 @@ def tell(report: Report, width: int = 96) -> Iterator[tuple[str, str]]:
             yield from _wrapped(sentence, width, "  ")
 
 
-def _wrapped(text: str, width: int, indent: str, first: str | None = None, sort: str = "plain") -> Iterator[tuple[str, str]]:
+def _wrapped(
+    text: str, width: int, indent: str, first: str | None = None, sort: str = "plain"
+) -> Iterator[tuple[str, str]]:
     opening = indent if first is None else first
-    for line in textwrap.wrap(text, width, initial_indent=opening, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False):
+    for line in textwrap.wrap(
+        text,
+        width,
+        initial_indent=opening,
+        subsequent_indent=indent,
+        break_long_words=False,
+        break_on_hyphens=False,
+    ):
         yield sort, line
 
 
@@ -60,14 +73,18 @@ def _findings(findings: tuple[Finding, ...], width: int) -> Iterator[tuple[str, 
     if not findings:
         yield "good", "  Nothing jams, stalls, floats, slips or jerks."
     for finding in findings:
-        at = EVERYWHERE.get(finding.at) or " or ".join(EVERYWHERE.get(name, name) for name in finding.at.split(", "))
+        at = EVERYWHERE.get(finding.at) or " or ".join(
+            EVERYWHERE.get(name, name) for name in finding.at.split(", ")
+        )
         yield "bad", f"  {finding.code}: {finding.part}, {at}"
         # sentences are printed as they stand: a part's name is written as its maker writes it, so no capital is put on it
         yield from _wrapped(finding.sentence + ".", width, "    ")
         if finding.why:
             yield from _wrapped(finding.why, width, "    ")
         for mend in finding.mend:
-            yield from _wrapped(f"{mend.path}: {mend.value}", width, "            ", "    write   ", "good")
+            yield from _wrapped(
+                f"{mend.path}: {mend.value}", width, "            ", "    write   ", "good"
+            )
             yield from _wrapped(mend.sentence, width, "            ")
 
 
@@ -79,7 +96,9 @@ def _expectation(claim: Expectation, width: int) -> Iterator[tuple[str, str]]:
         text += ")" if claim.at in ("all", "") else f", {EVERYWHERE.get(claim.at, claim.at)})"
     elif not claim.met:
         text += "   (it never came to that)"
-    yield from _wrapped(text, width, "           ", f"  {verdict}", "good" if claim.met else "bad")
+    yield from _wrapped(
+        text, width, "           ", f"  {verdict}", "good" if claim.met else "bad"
+    )
 
 
 def _measures(measures: Mapping[str, Measure], width: int) -> Iterator[tuple[str, str]]:
@@ -87,12 +106,17 @@ def _measures(measures: Mapping[str, Measure], width: int) -> Iterator[tuple[str
     for name, measure in measures.items():
         part, _, word = name.rpartition(".")
         text = f"{word} {_number(measure.value)} {measure.unit}".rstrip()
-        if word in ("height", "speed", "contact force", "tension", "torque", "force") and measure.min != measure.max:
+        if (
+            word in ("height", "speed", "contact force", "tension", "torque", "force")
+            and measure.min != measure.max
+        ):
             text += f" [{_number(measure.min)} to {_number(measure.max)}]"
         by_part.setdefault(part, []).append(text)
     column = min(max(map(len, by_part)) + 4, 24)
     for part, texts in by_part.items():
-        yield from _wrapped(", ".join(texts), width, " " * column, f"  {part}".ljust(column - 1) + " ")
+        yield from _wrapped(
+            ", ".join(texts), width, " " * column, f"  {part}".ljust(column - 1) + " "
+        )
 
 
 def _number(value: float) -> str:
@@ -105,14 +129,21 @@ def _number(value: float) -> str:
     """
     if abs(value) < 5e-7:
         return "0"
-    return f"{value:.0f}" if abs(value) >= 1000 else f"{float(f'{value:.4g}' if abs(value) >= 1 else f'{value:.3g}'):g}"
+    return (
+        f"{value:.0f}"
+        if abs(value) >= 1000
+        else f"{float(f'{value:.4g}' if abs(value) >= 1 else f'{value:.3g}'):g}"
+    )
 
 
 def _effort(report: Report, width: int) -> Iterator[tuple[str, str]]:
     energy = report.energy
     if energy.work_in_J <= 0:
         return
-    yield "heading", f"Where the turning effort goes ({_number(1000 * energy.work_in_J)} mJ in all)"
+    yield (
+        "heading",
+        f"Where the turning effort goes ({_number(1000 * energy.work_in_J)} mJ in all)",
+    )
     rest = 0.0
     for place, joule in energy.heat_J.items():
         if joule < ENOUGH * energy.work_in_J:
@@ -122,7 +153,10 @@ def _effort(report: Report, width: int) -> Iterator[tuple[str, str]]:
     if abs(rest) > ENOUGH * energy.work_in_J:
         yield "plain", f"  {100 * rest / energy.work_in_J:5.1f} %  other places"
     if abs(energy.stored_J) > ENOUGH * energy.work_in_J:
-        yield "plain", f"  {100 * energy.stored_J / energy.work_in_J:5.1f} %  still in springs, weights and what moves"
+        yield (
+            "plain",
+            f"  {100 * energy.stored_J / energy.work_in_J:5.1f} %  still in springs, weights and what moves",
+        )
 
 
 def _trust(report: Report, width: int) -> Iterator[tuple[str, str]]:
@@ -137,7 +171,16 @@ def _trust(report: Report, width: int) -> Iterator[tuple[str, str]]:
         "  ",
     )
     if trust.verify_percent is not None:
-        changed = {name: change for name, change in trust.verify_by_measure_percent.items() if change >= 0.01}
-        yield from _wrapped(f"At half the step no measure changes by more than {trust.verify_percent:.2g} %.", width, "  ", sort="good" if trust.ok else "bad")
+        changed = {
+            name: change
+            for name, change in trust.verify_by_measure_percent.items()
+            if change >= 0.01
+        }
+        yield from _wrapped(
+            f"At half the step no measure changes by more than {trust.verify_percent:.2g} %.",
+            width,
+            "  ",
+            sort="good" if trust.ok else "bad",
+        )
         for name, change in sorted(changed.items(), key=lambda row: -row[1]):
             yield "plain", f"    {name}: {change:.2g} %"

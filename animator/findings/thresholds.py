@@ -16,10 +16,13 @@ ROCKING_SHARE = 0.5
 
 STANDSTILL_SHARE = 0.01  # of the due speed; slower than the eye follows
 STANDSTILL_TIME = 0.3  # shorter than a hand's patience, longer than any rattle
+STOPPING_TIME = 0.1  # in which a piece that will wedge comes to a stop; forces then rise steeply, and a step more or less tells
 CEILING_SHARE = 0.9  # of what the drive can give; it pushes as hard as it can
 WEDGE_SHARE = 0.5  # of guide and load together: the rubbing in the guide takes more of the push than the load does
 WEDGE_LEAST = 0.25  # of the whole push; below this something else holds it
-CONFIRM_ITERATIONS = 300  # a strong push creeps through a wedge that the solver holds too loosely
+CONFIRM_ITERATIONS = (
+    300  # a strong push creeps through a wedge that the solver holds too loosely
+)
 CONFIRM_STRENGTH = 3.0  # nobody leans three times as hard on a toy
 CONFIRM_ANGLE = math.radians(0.5)  # a jam found twice stands in the same place
 
@@ -29,22 +32,24 @@ JERK_SHOCK = 0.2  # change of speed within SHOCK_TIME, of the peak speed; a figu
 SHOCK_TIME = 5e-3
 RUNNING_SHARE = 0.02  # of a turn for each turn of the main shaft; what turns less isn't running at all, and another finding says why
 
-SLACK_SHARE = 0.05  # of the time; a belt or spring that hangs loose for longer flaps and falls off
+SLACK_SHARE = (
+    0.05  # of the time; a belt or spring that hangs loose for longer flaps and falls off
+)
 SLACK_LENGTH = 0.05  # looser than a sheet of paper is thick
 
 SEAM_PLACE = 0.3  # a jump at the join of a loop that the eye catches at a table's distance
 SEAM_ANGLE = math.radians(0.5)
 
 TRUST_VERIFY = 1.0  # %; at half the step no measure may change by more
-# A change of a measure this small is no doubt about it, however large a share of the measure it is.
+# A change this small is no doubt about a measure, however large a share of it: nobody can cut, see or feel it.
 RESOLUTION = {
-    "length": 0.05,
-    "angle": math.radians(0.5),
-    "turning speed": 0.5 * math.tau / 60,
-    "speed": 2.0,  # mm/s
-    "force": 0.02e6,  # 0.02 N
-    "torque": 1.0e6,  # 1 N mm
-    "share": 0.002,
-    "time": 2e-3,
+    "length": 0.005,
+    "angle": math.radians(0.05),
+    "turning speed": 0.05 * math.tau / 60,
+    "speed": 1.0,
+    "force": 0.005e6,  # half a gram's weight
+    "torque": 0.2e6,  # the same at a knob
+    "share": 0.001,
+    "time": 1e-3,
     "count": 0.5,
 }

@@ -20,14 +20,25 @@ def columns(motion: Motion) -> Mapping[str, Floats]:
 
     Time and the main shaft's angle come first, then the measures, then the places of all that moves, the contacts, what drives gave and where the energy went.
     """
-    table: dict[str, Floats] = {"time [s]": motion.times, "main shaft [deg]": np.degrees(main_angle(motion))}
+    table: dict[str, Floats] = {
+        "time [s]": motion.times,
+        "main shaft [deg]": np.degrees(main_angle(motion)),
+    }
     table.update(measures.columns(motion))
     for part in motion.scene.parts:
         if motion.frames.get(part, (-1, None))[0] >= 0:
             x, y, angle = motion.frame(part).T
-            table |= {f"{part}.x [mm]": x, f"{part}.y [mm]": y, f"{part}.angle [deg]": np.degrees(angle)}
+            table |= {
+                f"{part}.x [mm]": x,
+                f"{part}.y [mm]": y,
+                f"{part}.angle [deg]": np.degrees(angle),
+            }
     for name, channel in motion.channels.items():
-        unit = SHOWN.get(channel.unit) if channel.unit in SHOWN else next(iter(UNITS.get(channel.unit, {"": 1.0})), "")
+        unit = (
+            SHOWN.get(channel.unit)
+            if channel.unit in SHOWN
+            else next(iter(UNITS.get(channel.unit, {"": 1.0})), "")
+        )
         scale = UNITS.get(channel.unit, {}).get(unit or "", 1.0)
         table.setdefault(f"{name} [{unit}]" if unit else name, channel.values / scale)
     for contact in motion.contacts.values():
@@ -37,11 +48,20 @@ def columns(motion: Motion) -> Mapping[str, Floats]:
         if contact.kind != "guide":
             table[f"{contact.where}: gap [mm]"] = contact.gap
     for name, slip in motion.slips.items():
-        table |= {f"{name}.due [mm]": slip.due, f"{name}.got [mm]": slip.got, f"{name}.rubbed [mm]": slip.rubbed}
+        table |= {
+            f"{name}.due [mm]": slip.due,
+            f"{name}.got [mm]": slip.got,
+            f"{name}.rubbed [mm]": slip.rubbed,
+        }
     for drive in motion.drives:
         table[f"{drive.name}.due speed [rpm]"] = drive.due_speed / UNITS["turning speed"]["rpm"]
     ledger = motion.ledger
     table |= {f"work of {name} [J]": total / JOULE for name, total in ledger.work_in.items()}
     table |= {f"heat, {place} [J]": total / JOULE for place, total in ledger.heat.items()}
-    table |= {"moving [J]": ledger.kinetic / JOULE, "lifted [J]": ledger.potential / JOULE, "in springs [J]": ledger.spring / JOULE, "not accounted for [J]": ledger.residual / JOULE}
+    table |= {
+        "moving [J]": ledger.kinetic / JOULE,
+        "lifted [J]": ledger.potential / JOULE,
+        "in springs [J]": ledger.spring / JOULE,
+        "not accounted for [J]": ledger.residual / JOULE,
+    }
     return table

@@ -9,7 +9,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from animator.findings.thresholds import FELT_TIME, STANDSTILL_SHARE, STANDSTILL_TIME
+from animator.findings.thresholds import (
+    FELT_TIME,
+    STANDSTILL_SHARE,
+    STANDSTILL_TIME,
+    STOPPING_TIME,
+)
 from animator.motion.looping import main_angle
 from animator.motion.motion import Contact, Drive, Floats, Motion, Slip
 from animator.parts._contract import Rides, Slides, Turns
@@ -19,7 +24,9 @@ if TYPE_CHECKING:
     from animator.scene.model import Scene
 
 Flags = NDArray[np.bool_]
-DIRECTIONS = 180  # ways in which the longest extent of a path is looked for; wrong by less than 0.04 %
+DIRECTIONS = (
+    180  # ways in which the longest extent of a path is looked for; wrong by less than 0.04 %
+)
 SMALLEST = 1e-6  # mm; nearer to an axis than this is on it
 
 
@@ -75,7 +82,9 @@ class Track:
         First and last sample of the span; left out, from where the count begins to the end. All arrays are cut to the span.
     """
 
-    def __init__(self, motion: Motion, part: str, first: int | None = None, last: int | None = None) -> None:
+    def __init__(
+        self, motion: Motion, part: str, first: int | None = None, last: int | None = None
+    ) -> None:
         self.motion, self.name = motion, part
         self.first = motion.begins if first is None else first
         self.last = len(motion.times) - 1 if last is None else last
@@ -122,12 +131,23 @@ class Track:
     def slide(self) -> tuple[float, float] | None:
         """The way its carrier slides, as a unit vector; None for what doesn't slide."""
         held = self.root.held()
-        return (math.cos(held.direction), math.sin(held.direction)) if isinstance(held, Slides) else None
+        return (
+            (math.cos(held.direction), math.sin(held.direction))
+            if isinstance(held, Slides)
+            else None
+        )
 
     @cached_property
     def drive(self) -> Drive | None:
         """The drive on its shaft, or the drive that it is; None for what no drive turns directly."""
-        return next((drive for drive in self.motion.drives if drive.name == self.name or drive.shaft in self.carriers), None)
+        return next(
+            (
+                drive
+                for drive in self.motion.drives
+                if drive.name == self.name or drive.shaft in self.carriers
+            ),
+            None,
+        )
 
     @property
     def contact(self) -> Contact | None:
@@ -170,7 +190,10 @@ class Track:
         if self.slide is not None:
             return np.asarray(path @ np.array(self.slide))
         angles = np.pi * np.arange(DIRECTIONS) / DIRECTIONS
-        extents = np.ptp(path[:: max(1, len(path) // 2000)] @ np.stack([np.cos(angles), np.sin(angles)]), axis=0)
+        extents = np.ptp(
+            path[:: max(1, len(path) // 2000)] @ np.stack([np.cos(angles), np.sin(angles)]),
+            axis=0,
+        )
         best = angles[int(np.argmax(extents))]
         return np.asarray(path @ np.array([np.cos(best), np.sin(best)]))
 
@@ -197,25 +220,43 @@ class Track:
     def is_swinging(self) -> bool:
         """Whether it goes to and fro rather than round."""
         is_free = self.drive is None and self.slip is None
-        return self.is_turning and not self.is_spinning and is_free and float(np.ptp(self.angle)) < math.tau
+        return (
+            self.is_turning
+            and not self.is_spinning
+            and is_free
+            and float(np.ptp(self.angle)) < math.tau
+        )
 
     @cached_property
     def turning_speed(self) -> Floats:
         """Turning speed, without sign. [rad/s]"""
-        return np.abs(np.gradient(self.angle, self.times)) if len(self.times) > 1 else np.zeros(len(self.times))
+        return (
+            np.abs(np.gradient(self.angle, self.times))
+            if len(self.times) > 1
+            else np.zeros(len(self.times))
+        )
 
     @cached_property
     def speed(self) -> Floats:
         """Speed of its main point. [mm/s]"""
-        return np.hypot(*np.gradient(self.path(), self.times, axis=0).T) if len(self.times) > 1 else np.zeros(len(self.times))
+        return (
+            np.hypot(*np.gradient(self.path(), self.times, axis=0).T)
+            if len(self.times) > 1
+            else np.zeros(len(self.times))
+        )
 
     @property
     def slip(self) -> Slip | None:
         """The belt or chain that turns it."""
-        return next((slip for slip in self.motion.slips.values() if self._shares_body(slip.driven)), None)
+        return next(
+            (slip for slip in self.motion.slips.values() if self._shares_body(slip.driven)),
+            None,
+        )
 
     def _shares_body(self, other: str) -> bool:
-        return self.is_moving and self.motion.frames[other][0] == self.motion.frames[self.name][0]
+        return (
+            self.is_moving and self.motion.frames[other][0] == self.motion.frames[self.name][0]
+        )
 
     @cached_property
     def due_speed(self) -> Floats:
@@ -249,6 +290,17 @@ class Track:
         return shown
 
     # ------------------------------------------------------------ forces
+    @property
+    def is_determined(self) -> Flags:
+        """Moments at which forces are what the motion asks for.
+
+        Not while the piece stands at the end of its run, nor just before: between the edges of a guide a wedging stem may be squeezed
+        with any force.
+        """
+        if self.motion.end != "stalled":
+            return np.ones(len(self.times), dtype=np.bool_)
+        return np.asarray(self.times < self.motion.times[-1] - STANDSTILL_TIME - STOPPING_TIME)
+
     def felt(self, values: Floats) -> Floats:
         """Means over what a hand feels (5 ms) of a quantity on the whole clock, cut to the span."""
         clock = self.motion.times

@@ -56,7 +56,7 @@ def main_angle(motion: Motion) -> Floats:
         return drive.angle
     angle = motion.frame(main)[:, 2]
     angle = angle - angle[0]
-    return angle if angle[-1] >= 0 else -angle
+    return np.asarray(angle if angle[-1] >= 0 else -angle)
 
 
 def find_loop(motion: Motion, fps: float = 60.0) -> Loop:
@@ -82,18 +82,32 @@ def find_loop(motion: Motion, fps: float = 60.0) -> Loop:
     turns = int(whole + 1e-6)
     if motion.drive is None or motion.end in ("stalled", "jammed", "not trusted") or turns < 1:
         return _whole_run(motion, fps)
-    rising = np.maximum.accumulate(angle)  # a drive that is pushed back for a moment must not upset the search
+    rising = np.maximum.accumulate(
+        angle
+    )  # a drive that is pushed back for a moment must not upset the search
     best: tuple[float, Loop] | None = None
     for start_turn in range(turns):
-        begin = _time_at(motion.times, rising, angle[first] + 2 * math.pi * start_turn) if start_turn else float(motion.times[first])
+        begin = (
+            _time_at(motion.times, rising, angle[first] + 2 * math.pi * start_turn)
+            if start_turn
+            else float(motion.times[first])
+        )
         for count in range(1, turns - start_turn + 1):
-            end = _time_at(motion.times, rising, angle[first] + 2 * math.pi * (start_turn + count))
+            end = _time_at(
+                motion.times, rising, angle[first] + 2 * math.pi * (start_turn + count)
+            )
             place, turned, slowed, part = _jump(motion, begin, end)
-            is_closed = place <= PLACE_TOLERANCE and turned <= ANGLE_TOLERANCE and slowed <= SPEED_TOLERANCE
+            is_closed = (
+                place <= PLACE_TOLERANCE
+                and turned <= ANGLE_TOLERANCE
+                and slowed <= SPEED_TOLERANCE
+            )
             loop = _loop(begin, end - begin, fps, place, turned, is_closed, count, part)
             size = max(place, turned * REACH)
             if is_closed:
-                size = -1.0 / count  # any that closes beats all that don't; the shortest of them, the earliest of equals
+                size = (
+                    -1.0 / count
+                )  # any that closes beats all that don't; the shortest of them, the earliest of equals
             if best is None or size < best[0] - 1e-12:
                 best = size, loop
         if best is not None and best[1].is_closed:
@@ -109,8 +123,26 @@ def _whole_run(motion: Motion, fps: float) -> Loop:
     return _loop(start, max(end - start, 1 / fps), fps, place, turned, False, 0, part)
 
 
-def _loop(start: float, period: float, fps: float, place: float, turned: float, is_closed: bool, turns: int, part: str) -> Loop:
-    return Loop(start, period, max(1, round(period * fps)), place, math.degrees(turned), is_closed, turns, part)
+def _loop(
+    start: float,
+    period: float,
+    fps: float,
+    place: float,
+    turned: float,
+    is_closed: bool,
+    turns: int,
+    part: str,
+) -> Loop:
+    return Loop(
+        start,
+        period,
+        max(1, round(period * fps)),
+        place,
+        math.degrees(turned),
+        is_closed,
+        turns,
+        part,
+    )
 
 
 def _time_at(times: Floats, rising: Floats, angle: float) -> float:
@@ -133,16 +165,30 @@ def _jump(motion: Motion, begin: float, end: float) -> tuple[float, float, float
     fast = np.abs(at_begin[:, 3:])
     change = np.abs(at_end[:, 3:] - at_begin[:, 3:])
     ways = fast[:, :2].max(initial=0.0), fast[:, 2].max(initial=0.0)
-    slowed = max(change[:, :2].max(initial=0.0) / (ways[0] + 100.0), change[:, 2].max(initial=0.0) / (ways[1] + 1.0))
+    slowed = max(
+        change[:, :2].max(initial=0.0) / (ways[0] + 100.0),
+        change[:, 2].max(initial=0.0) / (ways[1] + 1.0),
+    )
     worst = int(np.argmax(np.maximum(apart, turned * REACH))) if names else 0
-    return float(apart.max(initial=0.0)), float(turned.max(initial=0.0)), float(slowed), names[worst].removesuffix(" turning") if names else ""
+    return (
+        float(apart.max(initial=0.0)),
+        float(turned.max(initial=0.0)),
+        float(slowed),
+        names[worst].removesuffix(" turning") if names else "",
+    )
 
 
 def _state(motion: Motion, t: float) -> Floats:
     """Places, angles and speeds of all bodies at a moment, (body_count, 6). [mm, rad, mm/s, rad/s]"""
 
     def at(moment: float) -> Floats:
-        position = float(np.clip(np.interp(moment, motion.times, np.arange(len(motion.times))), 0, len(motion.times) - 1))
+        position = float(
+            np.clip(
+                np.interp(moment, motion.times, np.arange(len(motion.times))),
+                0,
+                len(motion.times) - 1,
+            )
+        )
         i = min(int(position), max(len(motion.times) - 2, 0))
         f = position - i
         after = min(i + 1, len(motion.times) - 1)
