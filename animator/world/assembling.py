@@ -82,17 +82,20 @@ def assemble(scene: Scene) -> Scene:
         for name, held in linkage.held.items()
         if not isinstance(held, Spans)
     }
-    _rest(linkage.parts, starts, course)
+    _rest(linkage, starts, course)
     return scene.assembled(linkage.parts, starts, tuple(notes) + more)
 
 
-def _rest(parts: Mapping[str, Part], starts: dict[str, Pose], course: Course) -> None:
-    """Stand what a collar carries on its collar, and whatever rides on it with it."""
-    for name, part in parts.items():
+def _rest(linkage: Linkage, starts: dict[str, Pose], course: Course) -> None:
+    """Set the collars that carry something; stand it on its collar where the cam is lower, and whatever rides on it with it."""
+    parts = linkage.parts
+    for name, part in list(parts.items()):
         rests = getattr(part, "rests", None)
         if rests is None or name not in course.low:
             continue
         lifted = course.low[name][0] + rests - course.first[name]
+        seat_height = starts[name].y + lifted - linkage.place(name)[1]
+        parts[name] = part.model_copy(update={"seat_height": seat_height})
         if lifted > 0:
             held = part.held()
             assert isinstance(held, Slides)
