@@ -26,4 +26,4 @@ class Pivoted(Part):
         if self.stops is not None:
             low, high = self.stops.limits()
             start = shop.pose(self.name).angle
-            shop.limit(shop.space.static_body, shop.body(self.name), low - start, high - start)
+            shop.limit(self.name, low - start, high - start)

@@ -367,10 +367,26 @@ class Bench:
         elif isinstance(joint, pymunk.GrooveJoint):
             self.world.grooves.append(joint)
 
-    def limit(self, a: pymunk.Body, b: pymunk.Body, low: float, high: float) -> None:
-        """Keep b's angle against a's between two limits. [rad]"""
-        offset = b.angle - a.angle
-        self._firm(pymunk.RotaryLimitJoint(a, b, offset + low, offset + high))
+    def limit(self, name: str, low: float, high: float) -> None:
+        """Keep a part's angle against the frame between two stops, counted from where it starts [rad]; what it brings to them becomes heat."""
+        body = self.body(name)
+        start = body.angle
+        low, high = start + low, start + high
+        joint = pymunk.RotaryLimitJoint(self.space.static_body, body, low, high)
+        self._firm(joint)
+        cell = self.heat(f"stops of {name}")
+        middle = (low + high) / 2 if math.isfinite(low + high) else None
+        before = [body.angular_velocity]
+
+        def book() -> None:
+            speed = body.angular_velocity
+            impulse = joint.impulse
+            if impulse:
+                is_low = body.angle < middle if middle is not None else math.isfinite(low)
+                cell.total -= (impulse if is_low else -impulse) * 0.5 * (speed + before[0])
+            before[0] = speed
+
+        self.after_step(book)
 
     def bearing(
         self, part: Part, at: Where, radius: float, bearing: Bearing | None, drag: float = 0.0

@@ -92,7 +92,10 @@ class Drive:
         self._at_full = False
         self._back_stop: pymunk.RotaryLimitJoint | None = None
         if holds:
-            stop = pymunk.RotaryLimitJoint(space.static_body, self.body, -math.inf, math.inf)
+            # it holds from the first: while hanging parts settle the shaft can't be turned either way
+            stop = pymunk.RotaryLimitJoint(
+                space.static_body, self.body, self.start_angle, self.start_angle
+            )
             stop.error_bias = bench.settings.joint_bias
             stop.collide_bodies = True
             space.add(stop)
@@ -119,8 +122,10 @@ class Drive:
         if self._back_stop is not None:
             angle = self.body.angle
             if self.sense > 0:
+                self._back_stop.max = math.inf
                 self._back_stop.min = max(self._back_stop.min, angle)
             else:
+                self._back_stop.min = -math.inf
                 self._back_stop.max = min(self._back_stop.max, angle)
 
     def after(self) -> None:
