@@ -103,8 +103,8 @@ class Comparison:
 
     # ------------------------------------------------------------ layout
     def _lay_out(self) -> None:
-        w, _h, many = self.sheet.w, self.sheet.h, len(self.columns)
-        self.wide = (w - 60) / many
+        self.wide = (self.sheet.w - 60) / len(self.columns)
+        self.lift = 0.0
         trial = [self._stand(column, 0, None) for column in self.columns]
         k = min(stand.k for stand in trial)
         extent = None
@@ -114,6 +114,12 @@ class Comparison:
             k = min(k, (self.wide - 32) / (extent[2] - extent[0]))
         for i, column in enumerate(self.columns):
             column.stand = self._stand(column, i, k, extent)
+        # low pieces in narrow columns: bring them and what is said of them to the middle of the sheet
+        free = min(column.stand.high for column in self.columns if column.stand is not None) - 96
+        if free > 60:
+            self.lift = 0.5 * free
+            for i, column in enumerate(self.columns):
+                column.stand = self._stand(column, i, k, extent)
 
     @property
     def foot(self) -> float:
@@ -125,7 +131,7 @@ class Comparison:
         middle = 30 + self.wide * (i + 0.5)
         is_first = i == 0
         # a cabinet has its base and the bench below its foot, a board has not
-        foot = h - 226.0 if frames_flat(column.motion) else h - 252.0
+        foot = (h - 226.0 if frames_flat(column.motion) else h - 252.0) - self.lift
         return Stand(column.motion, self.stuffs, middle, foot, (self.wide - 32, foot - 76), column.motion.scene.title, 2.6, k, extent, is_first)
 
     def _still(self) -> None:
@@ -199,7 +205,7 @@ class Comparison:
 
     def _count(self, c: Canvas, x: float, column: Column, t: float) -> None:
         """Little roofs to be filled, as many as turns are due in all; figures; the sign and what was lost."""
-        tally, h, i = column.tally, self.sheet.h, column.at(t)
+        tally, h, i = column.tally, self.sheet.h - self.lift, column.at(t)
         c.save()
         c.translate(x, 0)
         y, room = h - 180.0, self.wide
@@ -254,7 +260,7 @@ class Comparison:
                 return "slip", "slip", shown
             return "contact", "in step", "nothing lost"
         if other is not None:
-            amount = f"{other.amount:.1f} {other.unit}" if other.amount else ""
+            amount = f"{other.amount:.1f}\N{NO-BREAK SPACE}{other.unit}" if other.amount else ""
             return other.code, other.code, amount
         return "contact", "in order", self._way(column) if lost < LOST_AT_ALL else f"{lost:.0f} turns in 100 lost"
 
@@ -265,7 +271,7 @@ class Comparison:
         if actor is None:
             return "nothing lost"
         span = float(np.ptp(actor.values[column.motion.begins :]))
-        unit = "°" if actor.unit == "°" else f" {actor.unit}"
+        unit = "°" if actor.unit == "°" else f"\N{NO-BREAK SPACE}{actor.unit}"
         verb = {"height": "rises", "way": "goes", "swing": "swings"}[actor.word]
         return f"{actor.part} {verb} {span:.1f}{unit}"
 

@@ -152,7 +152,7 @@ class Film:
             caption = f"{caption}  {slowly(self.take.speed)}".strip()
         is_plain = style == "thrifty"
         self.page: Page = (
-            BenchPage(motion, report, size, (self.take.start, self.take.stop), is_plain, caption)
+            BenchPage(motion, report, size, (self.take.start, self.take.stop), is_plain, caption, self.take.speed)
             if self.look == "bench"
             else ClientPage(motion, size, is_plain, caption)
         )

@@ -205,10 +205,6 @@ def eased(t: float, over: float = 0.4) -> float:
     return x**3 * (10 - 15 * x + 6 * x * x)
 
 
-def in_a_breath(code: str) -> str:
-    """Say what a sign means in a word or two."""
-    return {"float": "air between", "slip": "rubs, lags behind", "slack": "hangs loose", "jam": "held fast", "stall": "stands still", "jerk": "goes by jerks", "seam": "the loop's join"}.get(code, "")
-
 
 SEVERITY = ("jam", "stall", "float", "slip", "buckle", "skip", "clash", "slack", "jerk", "seam")
 
@@ -257,13 +253,16 @@ class BenchPage:
         Flat inks, for GIF.
     caption
         One line under the piece; '' for none.
+    speed
+        Seconds of motion a second of film: figures change at most five times a second of film.
     """
 
     ENDS = ("jammed", "stalled")
     ZOOM = 12.0
 
-    def __init__(self, motion: Motion, report: Report | None, size_px: tuple[int, int], span: tuple[float, float], is_plain: bool = False, caption: str = "") -> None:
+    def __init__(self, motion: Motion, report: Report | None, size_px: tuple[int, int], span: tuple[float, float], is_plain: bool = False, caption: str = "", speed: float = 1.0) -> None:
         self.motion, self.span, self.caption = motion, span, caption
+        self.calm_s = 0.2 * speed
         found = by_weight(report.findings) if report is not None else []
         self.findings = in_span([f for f in found if f.code != "seam"], span, motion.end not in self.ENDS)
         seam = next((f for f in found if f.code == "seam"), None)
@@ -485,7 +484,7 @@ class BenchPage:
             self._card(c, eased(held))
         # figures change at most five times a second
         i = int(np.searchsorted(self.motion.times, min(t, float(self.motion.times[-1]))))
-        calm = min(int(np.searchsorted(self.motion.times, math.floor(t * 5) / 5)) if held == 0 else i, len(self.motion.times) - 1)
+        calm = min(int(np.searchsorted(self.motion.times, math.floor(t / self.calm_s) * self.calm_s)) if held == 0 else i, len(self.motion.times) - 1)
         calm = max(calm, 0)
         if self.plan is not None:
             c.save()

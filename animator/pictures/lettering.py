@@ -136,7 +136,7 @@ def wrap(text: str, face: Face, size: float, room: float) -> list[str]:
     """Break a text into lines that fit a width."""
     lines: list[str] = []
     line = ""
-    for word in text.split():
+    for word in text.replace("\n", " ").split(" "):  # a no-break space keeps figure and unit together
         probe = f"{line} {word}".strip()
         if line and width(probe, face, size) > room:
             lines.append(line)

@@ -248,16 +248,24 @@ class Storyboard:
             c.drawPath(disc(cx, cy, r + 3), stroke(INK, 7))
             c.drawPath(disc(cx, cy, r + 3), stroke(palette.METALS["brass"][1], 4.4))
             y = cy + r
-        else:
-            y = y + self.high - 92 if self.rows == 2 else y + 62
+        turned, seconds = moment.angle_deg - self.base[1], max(0.0, moment.t - self.base[0])
+        shown = (f"{turned:.0f}°" if abs(turned) < 719.5 else f"{turned / 360:.2f} turns").replace("-0°", "0°")
+        when = f"{seconds:.1f} s" if seconds >= 0.95 or seconds == 0 else f"{seconds:.2f} s"
+        size = 27 if abs(turned) < 719.5 else 22
+        if self.works is None:
             sense = -(self.motion.drive.sense if self.motion.drive is not None else 1)
+            if self.rows == 1:  # one line over the piece
+                right = cx + 50
+                left = right - width(when, "label", 21)
+                letter(c, when, right, y + 46, "label", 21, fill(INK_SOFT), "r")
+                letter(c, shown, left - 12, y + 46, "label-b", size, fill(INK), "r")
+                marks.tiny_handle(c, left - 12 - width(shown, "label-b", size) - 34, y + 38, moment.angle_deg * sense, 22)
+                return
+            y = y + self.high - 92
             marks.tiny_handle(c, cx, y - 22, moment.angle_deg * sense, 26)
             y += 20
-        turned = moment.angle_deg - self.base[1]
-        shown = f"{turned:.0f}°" if abs(turned) < 719.5 else f"{turned / 360:.2f} turns"
-        letter(c, shown.replace("-0°", "0°"), cx, y + 36, "label-b", 27 if abs(turned) < 719.5 else 22, fill(INK), "c")
-        seconds = max(0.0, moment.t - self.base[0])
-        letter(c, f"{seconds:.1f} s" if seconds >= 0.95 or seconds == 0 else f"{seconds:.2f} s", cx, y + 60, "label", 21, fill(INK_SOFT), "c")
+        letter(c, shown, cx, y + 36, "label-b", size, fill(INK), "c")
+        letter(c, when, cx, y + 60, "label", 21, fill(INK_SOFT), "c")
 
     def _sign(self, c: Canvas, x: float, y: float, moment: KeyMoment) -> None:
         code = moment.kind.split()[0]

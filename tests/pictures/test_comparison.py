@@ -31,7 +31,7 @@ def test_all_variants_share_one_clock_and_one_scale():
     assert stuck.due(film.stop, film.most_due) == pytest.approx(free.due(film.stop, film.most_due), abs=0.02)
     assert stuck.tally.got[-1] < 0.2
     assert film._words(stuck, stuck.at(film.stop)) == ("jam", "jam", "stuck at 44°")
-    assert film._words(free, free.at(film.stop)) == ("contact", "in order", "mole rises 14.0 mm")
+    assert film._words(free, free.at(film.stop)) == ("contact", "in order", "mole rises 14.0\N{NO-BREAK SPACE}mm")
 
 
 def test_comparison_draws_every_picture():
