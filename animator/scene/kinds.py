@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import textwrap
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -16,8 +17,7 @@ MOST_WORDS = 12  # of a choice; longer ones are told by their first few
 
 def tell_kind(kind: str, width: int = 96) -> Iterator[str]:
     """Give the lines that explain a kind: what it is, its own words, and those that every part has."""
-    whole = schema()
-    definitions: Mapping[str, Any] = whole["$defs"]
+    definitions: Mapping[str, Any] = _definitions()
     cls, properties = PARTS[kind], definitions[f"kind {kind}"]["properties"]
     yield kind
     paragraph = " ".join((cls.__doc__ or "").replace("``", "").split())
@@ -56,6 +56,12 @@ def tell_kind(kind: str, width: int = 96) -> Iterator[str]:
         initial_indent="  ",
         subsequent_indent="  ",
     )
+
+
+@functools.cache
+def _definitions() -> Mapping[str, Any]:
+    found: Mapping[str, Any] = schema()["$defs"]
+    return found
 
 
 def _key(cls: type[Words], name: str) -> str:
