@@ -24,6 +24,7 @@ def keep_books(
     work: Mapping[str, Floats],
     stored: Sequence[Floats],
     fall: Floats,
+    lead: float = 0.0,
 ) -> Ledger:
     """Reckon what is stored and what is left over.
 
@@ -39,6 +40,9 @@ def keep_books(
         Energy of each spring and belt. [g mm^2/s^2]
     fall
         Pull of weight on each body. [mm/s^2]
+    lead
+        Half a step of the reckoning: the mean of the speeds before and after a step carries a body from half a step before its place to half
+        a step after it, so that is where the height is taken. [s]
     """
     count = len(bodies)
     mass = np.array([weight.mass for weight in weights])
@@ -47,8 +51,7 @@ def keep_books(
     kinetic = 0.5 * (
         mass * (speeds[..., 0] ** 2 + speeds[..., 1] ** 2) + inertia * speeds[..., 2] ** 2
     ).sum(1)
-    # weight works on the mean of the speeds before and after a step, and the bodies are half a step behind: within the sample this is the height
-    potential = (mass * fall * bodies[..., 1]).sum(1)
+    potential = (mass * fall * (bodies[..., 1] + lead * bodies[..., 4])).sum(1)
     spring = np.sum(stored, axis=0) if stored else np.zeros(count)
     kinetic, potential, spring = (
         kinetic - kinetic[:1],

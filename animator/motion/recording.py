@@ -231,7 +231,13 @@ class Recorder:
                 )
             )
         ledger = keep_books(
-            bodies, [link.weight for link in world.links], heat, work, stored, _fall(world)
+            bodies,
+            [link.weight for link in world.links],
+            heat,
+            work,
+            stored,
+            _fall(world),
+            world.settings.dt / 2,
         )
         stood = round(STANDSTILL_TIME / SAMPLE) if end.kind == "standing" else 0
         residual = residual_percent(ledger.residual, ledger.work_in, begins, count - stood)

@@ -167,8 +167,9 @@ class CoilForce:
 
     def energy(self) -> float:
         """Energy stored. [g mm^2/s^2]"""
-        (ax, ay, _, _), (bx, by, _, _) = self._end(0), self._end(1)
-        stretch = math.hypot(bx - ax, by - ay) - self.free_length
+        # taken half a step ahead, between the places at which the forces before and after are
+        (ax, ay, ax1, ay1), (bx, by, bx1, by1) = self._end(0), self._end(1)
+        stretch = math.hypot(bx + bx1 - ax - ax1, by + by1 - ay - ay1) / 2 - self.free_length
         if (stretch >= 0) == self.pushes:
             return 0.0
         wound = 0.0

@@ -135,8 +135,10 @@ class Push:
 
     def energy(self) -> float:
         """Energy stored since the start. [g mm^2/s^2]"""
-        x, y = self._body.position
-        lift = (x - self._start.x) * self._way[0] + (y - self._start.y) * self._way[1]
+        # taken half a step ahead, between the places at which the forces before and after are
+        (x, y), (vx, vy), lead = self._body.position, self._body.velocity, self._dt / 2
+        wx, wy = self._way
+        lift = (x + lead * vx - self._start.x) * wx + (y + lead * vy - self._start.y) * wy
         if self._rate and self._preload + self._rate * lift < 0:
             lift = -self._preload / self._rate
         return float(self._preload * lift + self._rate * lift * lift / 2)
