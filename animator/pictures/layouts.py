@@ -4,18 +4,30 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
 import numpy as np
 
 from animator.motion.looping import main_angle
+from animator.outlines import first_follower, outline_of, stance_in, tip_of
 from animator.parts._contract import Rides
 from animator.pictures import marks, palette, plate, roundabout
 from animator.pictures.drawing import Drawing, Moment
-from animator.pictures.ink import Canvas, Sheet, box, disc, fill, skia, stroke, wedge
+from animator.pictures.ink import (
+    Canvas,
+    Sheet,
+    box,
+    disc,
+    fill,
+    place,
+    poly,
+    skia,
+    stroke,
+    wedge,
+)
 from animator.pictures.lettering import Face, block, fit, letter, width, wrap
 from animator.pictures.palette import INK, INK_SOFT
-from animator.pictures.readings import Series, actors, count, effort, over_turn
+from animator.pictures.readings import Series, actors, count, effort, over_turn, smooth
 from animator.pictures.stand import Stand
 from animator.pictures.stuff import Stuffs
 
@@ -320,8 +332,8 @@ class BenchPage:
         h, x = self.sheet.h, self.right
         first = next(iter(self.findings), None)
         lines = 2 if first is None else min(len(wrap(sentence(first.sentence), "text", 29, 530)), 4)
-        has_foot = first is None or bool(first.mend)
-        self.card_high = 134.0 + 37.0 * max(lines, 2) if has_foot else 92.0 + 37.0 * max(lines, 2)
+        feet = 1 if first is None else min(len(wrap(sentence(first.mend[0].sentence), "label", 24, 530)), 2) if first.mend else 0
+        self.card_high = 92.0 + 37.0 * max(lines, 2) + (12 + 30.0 * feet if feet else 0.0)
         self.board_top = 32 + self.card_high + 22
         board = h - 34 - self.board_top
         self.dial_r = min(120.0, (board - 134) / 2 - 9)
@@ -341,6 +353,8 @@ class BenchPage:
         self.strips: list[tuple[marks.Strip, Series]] = []
         wide, left = self.sheet.w - 58 - (x + 296), x + 296.0
         rows = [row for row in (self._found_row(), self._actor_row()) if row is not None][:2]
+        if any(getattr(part, "shows_from_above", False) for part in motion.scene.parts.values()):
+            rows = rows[:1]  # the plan needs the place of the second
         tall = min((board - 100 - 92 * (len(rows) - 1)) / max(len(rows), 1), 104.0)
         keep = (motion.times >= start) & (motion.times <= stop)
         for i, (name, values, unit, shape, parts) in enumerate(rows):
@@ -379,6 +393,11 @@ class BenchPage:
             if f.code == "slip" and self.motion.slips:
                 tally = count(self.motion)
                 return "Lost", tally.due - tally.got, "turns", "{:.2f}", None
+            if f.code == "jerk":
+                speed = self.motion.channels.get(f"{f.part}.spin speed")
+                turning = np.abs(speed.values) if speed is not None else np.abs(np.gradient(self.motion.frame(f.part)[:, 2], self.motion.times)) if f.part in self.motion.frames else None
+                if turning is not None:
+                    return f"{f.part[:1].upper()}{f.part[1:]}", smooth(turning) * 30 / math.pi, "rpm", "{:.0f}", None
             if f.code in ("jam", "stall") and self.effort is not None:
                 return "Effort", self.effort.values, self.effort.unit, "{:.1f}", None
         return None
@@ -451,8 +470,8 @@ class BenchPage:
             y2 = block(c, said, x + 26, y + 104, w - 46, "text", size, 1.26, fill(INK), 4)
             if f.mend:
                 mend = sentence(f.mend[0].sentence)
-                size = fit(mend, "label", 26, w - 46, 1, 21)
-                block(c, mend, x + 26, max(y2 + 2, y + h - 26), w - 46, "label", size, 1.2, fill(INK_SOFT), 1)
+                size = fit(mend, "label", 25, w - 46, 2, 22)
+                block(c, mend, x + 26, y2 + 4, w - 46, "label", size, 1.2, fill(INK_SOFT), 2)
         c.restore()
         if share < 1:
             c.restore()
@@ -517,6 +536,7 @@ class BenchPage:
             is_now = f.from_s - 1e-6 <= t <= f.to_s + 1e-6 or (held > 0 and f.code in ("jam", "stall"))
             spot = self._spot(f, moment)
             if f.code == "jam" and held > 0:
+                self._remedy(c, f, moment, eased(held - 0.6))
                 self._bites(c, f, moment, eased(held, 0.6))
                 continue
             if f is not self.findings[0] and tags < 3:
@@ -547,6 +567,37 @@ class BenchPage:
         point = "knob" if "knob" in part.points() else next(iter(part.points()))
         x, y = self.stand.on_sheet(moment.point(name, point))
         return (x + 26, y - 26) if f.code == "stall" else (x, y)
+
+    def _remedy(self, c: Canvas, f: Finding, moment: Moment, share: float) -> None:
+        """Draw dashed what would do: the cam or the guide of the first mend, in its place."""
+        parts = self.motion.scene.parts
+        mend = next(iter(f.mend), None)
+        name = max((n for n in parts if mend is not None and mend.path.startswith(n + ".")), key=len, default="")
+        if mend is None or not name or share <= 0:
+            return
+        try:
+            value = float(mend.value.split()[0])
+        except ValueError:
+            return
+        field, stand, k = mend.path[len(name) + 1 :], self.stand, self.stand.k
+        if field == "base radius":
+            rider = first_follower(parts, name)
+            if rider is None:
+                return
+            cam = parts[name].model_copy(update={"base_radius": value})
+            outline = outline_of(cam, tip_of(parts[rider]), stance_in(self.motion.scene, rider)).polygon()[::4]
+            pose = moment.pose(name)
+            shape = poly([stand.on_sheet(pose.place(point)) for point in outline])
+        elif field == "guide.length":
+            part: Any = parts[name]
+            direction = getattr(part, "slides", math.pi / 2)
+            x, y = stand.on_sheet(stand.drawing.start_of(part.guide.at))
+            shape = box(-value * k / 2, -7.5 * k, value * k, 15 * k, 1.5 * k)
+            shape.transform(place(x, y, -math.degrees(direction)))
+        else:
+            return
+        c.drawPath(shape, stroke(INK, 4.2, 0.5 * share))
+        c.drawPath(shape, stroke(palette.PAPER_LIT, 2.2, share, dash=(6, 5)))
 
     def _bites(self, c: Canvas, f: Finding, moment: Moment, glow: float) -> None:
         """Draw a jaw at each place where a stem wedges in its guide: at opposite ends, on opposite sides, as it leans."""

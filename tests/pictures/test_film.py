@@ -4,6 +4,7 @@ import math
 import numpy as np
 import pytest
 
+from animator.findings.report import Mend
 from animator.pictures.film import HOLD, Film, still
 from animator.pictures.layouts import BenchPage, ClientPage
 from tests.pictures._runs import demo, finding, jam_of_the_mole, report
@@ -104,3 +105,22 @@ def test_a_still_is_a_picture_of_its_moment():
     assert a.shape == (270, 480, 4)
     assert not np.array_equal(a, b)
     assert math.isclose(float(np.abs(a.astype(int) - still(motion, None, 1.0, "client", SMALL)).max()), 0.0)
+
+
+def test_the_cam_that_would_do_is_dashed_at_a_jam():
+    motion, said = jam_of_the_mole()
+    jam = said.findings[0]
+    larger = jam.model_copy(update={"mend": (Mend(path="hill cam.base radius", value="26", sentence="A base radius of 26 mm."),)})
+    page = BenchPage(motion, report(larger), (1280, 720), (0.0, float(motion.times[-1])))
+
+    class Canvas:
+        reach = 0.0
+
+        def drawPath(self, path, paint):
+            self.reach = max(self.reach, path.getBounds().height() / page.stand.k)
+            self.is_dashed = paint.getPathEffect() is not None
+
+    canvas = Canvas()
+    page._remedy(canvas, larger, page.stand.moment(float(motion.times[-1])), 1.0)
+    assert canvas.is_dashed
+    assert 2 * 26 + 10 < canvas.reach < 2 * (26 + 14)
