@@ -25,7 +25,7 @@ from animator.pictures.ink import (
     stroke,
     wedge,
 )
-from animator.pictures.lettering import Face, block, fit, letter, width, wrap
+from animator.pictures.lettering import Face, block, fit, letter, sentence, width, wrap
 from animator.pictures.palette import INK, INK_SOFT
 from animator.pictures.readings import Series, actors, count, effort, over_turn, smooth
 from animator.pictures.stand import Stand
@@ -219,12 +219,6 @@ def eased(t: float, over: float = 0.4) -> float:
 
 
 SEVERITY = ("jam", "stall", "float", "slip", "buckle", "skip", "clash", "slack", "jerk", "seam")
-
-
-def sentence(text: str) -> str:
-    """Set a sentence of the report as one stands on a card: a capital before, a stop after."""
-    text = text.strip()
-    return text[:1].upper() + text[1:] + ("" if text[-1:] in ".!?…" else ".")
 
 
 def in_span(findings: Iterable[Finding], span: tuple[float, float], goes_round: bool) -> list[Finding]:

@@ -176,3 +176,9 @@ def block(
         letter(c, line, x, y, face, size, paint)
         y += size * lead
     return y
+
+
+def sentence(text: str) -> str:
+    """Set a sentence of the report as one stands on a card: a capital before, a stop after."""
+    text = text.strip()
+    return text[:1].upper() + text[1:] + ("" if text[-1:] in ".!?…" else ".")

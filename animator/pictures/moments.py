@@ -15,6 +15,7 @@ import numpy as np
 from animator.motion.looping import find_loop, main_angle
 from animator.parts._contract import Rides
 from animator.pictures import roundabout
+from animator.pictures.lettering import sentence
 from animator.pictures.readings import Actor, Series, actors, count, effort, smooth
 
 if TYPE_CHECKING:
@@ -141,7 +142,7 @@ def _found(motion: Motion, findings: list[Finding], first: int, last: int) -> li
             begin, end = begin - shift, end - shift
         i = min(max(int(np.searchsorted(motion.times, begin)), first), last)
         j = min(max(int(np.searchsorted(motion.times, end)), first), last)
-        caption = _shortened(f.sentence)
+        caption = _shortened(sentence(f.sentence))
         out.append(_Candidate(i, f"{f.code} begins", f.part, caption, 5.0))
         after = {"float": f"The {f.part} lands again.", "slack": f"The {f.part} is taut again."}.get(f.code)
         if after and j > i + 5:
@@ -201,7 +202,10 @@ def _before_the_end(motion: Motion, first: int, last: int) -> list[_Candidate]:
     if given is None or not first < i < last:
         return []
     shown = f"{abs(given.values[i]):.1f} {given.unit}"
-    return [_Candidate(i, "on the way", motion.drive.name if motion.drive else "", f"At {angle[i]:.0f}° it still goes easily: {shown} at the {'handle' if given.unit == 'N' else 'motor'}.", 1.5)]
+    name = motion.drive.name if motion.drive else ""
+    return [
+        _Candidate(first, "start", name, "The turn begins.", 1.4),
+        _Candidate(i, "on the way", name, f"At {angle[i]:.0f}° it still goes: {shown} at the {'handle' if given.unit == 'N' else 'motor'}.", 1.5)]
 
 
 def _spun(motion: Motion, first: int, last: int) -> list[_Candidate]:
@@ -252,7 +256,7 @@ WORDS = {
 def _turning_points(motion: Motion, actor: Actor, first: int, last: int, weight: float) -> list[_Candidate]:
     """Where the actor turns back, and where its waits begin and end."""
     values = np.asarray(actor.values, float)
-    if last - first < 20 or np.ptp(values[first : last + 1]) < 1e-3:
+    if last - first < 20 or np.ptp(values[first : last + 1]) < (0.5 if actor.unit == "mm" else 1.0):
         return []
     step = motion.times[1] - motion.times[0]
     speed = np.gradient(smooth(values, 9), step)

@@ -289,6 +289,17 @@ class Stand:
         chosen = set(names)
         self._at(c, moment, [step for step in self.steps if step.part in chosen])
 
+    def draw_with_ghost(self, c: Canvas, moment: Moment, before: Moment, names: Iterable[str], alpha: int = 82) -> None:
+        """Draw everything in its order, under some parts a pale ghost of where they were before."""
+        chosen = set(names)
+        for is_chosen, run in groupby(self.steps, lambda step: step.part in chosen):
+            steps = list(run)
+            if is_chosen:
+                c.saveLayerAlpha(None, alpha)
+                self._at(c, before, steps)
+                c.restore()
+            self._at(c, moment, steps)
+
     def draw_through(self, c: Canvas, moment: Moment, filtered: Any, kept: Iterable[str]) -> None:
         """Draw everything in its order through a paint that filters colours, except some parts, which keep theirs."""
         chosen = set(kept)

@@ -56,6 +56,11 @@ class Storyboard:
         self.columns = 2 if count == 4 else min(count, COLUMNS)
         self.wide = (W - 64 - 14 * (self.columns - 1)) / self.columns
         self.stand, self.works = self._stands()
+        self.first_y = 122.0
+        if self.rows == 1:  # a low piece has low panels, a little above the middle of the sheet
+            full = self.high
+            self.high = min(full, max(300.0, self.stand.foot - self.stand.high + 104))
+            self.first_y += 0.4 * (full - self.high)
 
     def _stands(self) -> tuple[Stand, Stand | None]:
         """The piece as the panels show it, and the works for their round windows where figures stand on a stage."""
@@ -80,7 +85,7 @@ class Storyboard:
         last: KeyMoment | None = None
         for n, moment in enumerate(self.moments):
             x = 32 + (n % self.columns) * (self.wide + 14)
-            y = 122 + (n // self.columns) * 290
+            y = self.first_y + (n // self.columns) * 290
             self._panel(c, x, y, n + 1, moment, last)
             last = moment
         self._strip(c, 112, 730, 1104, 112)
@@ -187,15 +192,12 @@ class Storyboard:
 
     def _piece(self, c: Canvas, now: Moment, last: KeyMoment | None) -> None:
         stand = self.stand
-        stand.draw(c, now)
         figures = {name for name, part in self.motion.scene.parts.items() if part.artwork is not None and name not in stand.drawing.still_parts}
         if last is not None and figures and not stand.is_flat:
-            before = stand.moment(last.t)
-            c.saveLayerAlpha(None, 82)
-            stand.draw_parts(c, before, figures)
-            c.restore()
-            stand.draw_parts(c, now, figures)
+            stand.draw_with_ghost(c, now, stand.moment(last.t), figures)
             self._arrow(c, last.t, now.t, figures)
+        else:
+            stand.draw(c, now)
         c.save()
         c.translate(stand.x, stand.y)
         for slip in self.motion.slips.values():
