@@ -58,7 +58,9 @@ class Column:
 
     def at(self, t: float) -> int:
         """Sample shown at a time on the common clock; a piece that has ended stays as it ended."""
-        return min(int(np.searchsorted(self.motion.times, t - 1e-9)), len(self.motion.times) - 1)
+        return min(
+            int(np.searchsorted(self.motion.times, t - 1e-9)), len(self.motion.times) - 1
+        )
 
 
 class Comparison:
@@ -91,7 +93,9 @@ class Comparison:
         self.columns = [Column(*row) for row in variants]
         self.size, self.fps = size, fps
         self.stuffs = Stuffs(style == "thrifty")
-        self.start = min(float(column.motion.times[column.motion.begins]) for column in self.columns)
+        self.start = min(
+            float(column.motion.times[column.motion.begins]) for column in self.columns
+        )
         self.stop = max(float(column.motion.times[-1]) for column in self.columns)
         self.most_due = max(float(column.tally.due[-1]) for column in self.columns)
         self.period_s = self.stop - self.start + HOLD
@@ -110,12 +114,19 @@ class Comparison:
         extent = None
         if all(stand.is_flat for stand in trial):
             corners = [stand.extent for stand in trial]
-            extent = min(c[0] for c in corners), min(c[1] for c in corners), max(c[2] for c in corners), max(c[3] for c in corners)
+            extent = (
+                min(c[0] for c in corners),
+                min(c[1] for c in corners),
+                max(c[2] for c in corners),
+                max(c[3] for c in corners),
+            )
             k = min(k, (self.wide - 32) / (extent[2] - extent[0]))
         for i, column in enumerate(self.columns):
             column.stand = self._stand(column, i, k, extent)
         # low pieces in narrow columns: bring them and what is said of them to the middle of the sheet
-        free = min(column.stand.high for column in self.columns if column.stand is not None) - 96
+        free = (
+            min(column.stand.high for column in self.columns if column.stand is not None) - 96
+        )
         if free > 60:
             self.lift = 0.5 * free
             for i, column in enumerate(self.columns):
@@ -126,13 +137,30 @@ class Comparison:
         """Lower edge of what is compared."""
         return self.columns[0].stand.foot if self.columns[0].stand is not None else 0.0
 
-    def _stand(self, column: Column, i: int, k: float | None, extent: tuple[float, float, float, float] | None = None) -> Stand:
+    def _stand(
+        self,
+        column: Column,
+        i: int,
+        k: float | None,
+        extent: tuple[float, float, float, float] | None = None,
+    ) -> Stand:
         h = self.sheet.h
         middle = 30 + self.wide * (i + 0.5)
         is_first = i == 0
         # a cabinet has its base and the bench below its foot, a board has not
         foot = (h - 226.0 if frames_flat(column.motion) else h - 252.0) - self.lift
-        return Stand(column.motion, self.stuffs, middle, foot, (self.wide - 32, foot - 76), column.motion.scene.title, 2.6, k, extent, is_first)
+        return Stand(
+            column.motion,
+            self.stuffs,
+            middle,
+            foot,
+            (self.wide - 32, foot - 76),
+            column.motion.scene.title,
+            2.6,
+            k,
+            extent,
+            is_first,
+        )
 
     def _still(self) -> None:
         c, w, h, s = self.sheet.canvas, self.sheet.w, self.sheet.h, self.stuffs
@@ -142,10 +170,21 @@ class Comparison:
         if all(stand.is_flat for stand in stands):
             if stands[0].ride is not None:
                 plate.fold(c, 20, w - 20, stands[0].fold_y, s.is_plain)
-                letter(c, "from the side", stands[0].middle - stands[0].half, stands[0].fold_y - 164 * stands[0].ride.size, "label", 21, fill(INK_SOFT))
+                letter(
+                    c,
+                    "from the side",
+                    stands[0].middle - stands[0].half,
+                    stands[0].fold_y - 164 * stands[0].ride.size,
+                    "label",
+                    21,
+                    fill(INK_SOFT),
+                )
         else:
             plate.bench(c, w, self.foot + 44, self.foot - 14, s)
-            c.drawPath(box(0, self.foot + 44, w, h - self.foot - 44), fill(palette.PAPER) if s.is_plain else paper(palette.PAPER))
+            c.drawPath(
+                box(0, self.foot + 44, w, h - self.foot - 44),
+                fill(palette.PAPER) if s.is_plain else paper(palette.PAPER),
+            )
             c.drawLine(0, self.foot + 44, w, self.foot + 44, stroke(INK, 1.6, 0.9))
             plate.border(c, 16, 16, w - 32, h - 32, alpha=1 if s.is_plain else 0.6)
         for i, column in enumerate(self.columns):
@@ -170,7 +209,9 @@ class Comparison:
         c.drawPath(box(x, y - 14, 9, 17, 1.5), stroke(palette.PAPER_LIT, 1))
         at = letter(c, "got", x + 16, y, "label", 21, fill(palette.PAPER_LIT))
         if column.tally.lost_in_hundred() > LOST_AT_ALL:
-            c.drawPath(box(at + 14, y - 14, 9, 17, 1.5), stroke(palette.PAPER_LIT, 1.8, dash=(4, 3.4)))
+            c.drawPath(
+                box(at + 14, y - 14, 9, 17, 1.5), stroke(palette.PAPER_LIT, 1.8, dash=(4, 3.4))
+            )
             letter(c, "due", at + 30, y, "label", 21, fill(palette.PAPER_LIT))
 
     # ------------------------------------------------------------ drawing
@@ -219,7 +260,16 @@ class Comparison:
         figure = 40.0 if room > 380 else 33.0
         shown = f"{got:.2f}" if all_due < 100 else f"{got:.0f}"
         letter(c, shown, room - 20, y + 13, "label-b", figure, fill(INK), "r")
-        letter(c, "turn" if shown == "1.00" else "turns", room - 20, y + 38, "label", 21, fill(INK_SOFT), "r")
+        letter(
+            c,
+            "turn" if shown == "1.00" else "turns",
+            room - 20,
+            y + 38,
+            "label",
+            21,
+            fill(INK_SOFT),
+            "r",
+        )
         c.drawLine(16, h - 126, room - 16, h - 126, stroke(INK_FAINT, 1.2))
         self._verdict(c, column, i, h - 90)
         c.restore()
@@ -233,7 +283,9 @@ class Comparison:
         left = room - 20 - at - 14
         size = 25.0 if room > 380 else 21.0
         lines = wrap(words, "label", size, left)
-        while (len(lines) > 2 or any(width(line, "label", size) > left for line in lines)) and size > 17:
+        while (
+            len(lines) > 2 or any(width(line, "label", size) > left for line in lines)
+        ) and size > 17:
             size -= 0.5
             lines = wrap(words, "label", size, left)
         top = y if len(lines) < 2 else y - size * 0.62
@@ -246,23 +298,48 @@ class Comparison:
         is_over = i >= len(motion.times) - 1
         grave = next((f for f in column.findings if f.code in ("jam", "stall")), None)
         if is_over and (motion.end in ("jammed", "stalled") or grave is not None):
-            code = grave.code if grave is not None else "jam" if motion.end == "jammed" else "stall"
+            code = (
+                grave.code
+                if grave is not None
+                else "jam"
+                if motion.end == "jammed"
+                else "stall"
+            )
             degrees = math.degrees(float(main_angle(motion)[i]))
-            return code, code, f"stuck at {degrees:.0f}°" if code == "jam" else f"stands at {degrees:.0f}°"
+            return (
+                code,
+                code,
+                f"stuck at {degrees:.0f}°" if code == "jam" else f"stands at {degrees:.0f}°",
+            )
         lost = tally.lost_in_hundred(i)
-        other = next((f for f in column.findings if f.code not in ("slip", "seam") and f.from_s <= motion.times[i]), None)
+        other = next(
+            (
+                f
+                for f in column.findings
+                if f.code not in ("slip", "seam") and f.from_s <= motion.times[i]
+            ),
+            None,
+        )
         if motion.slips:
             total = tally.lost_in_hundred()
             if total > 95:
                 return "slip", "slip", "all turns lost" if tally.due[i] > 0.05 else ""
             if total > LOST_AT_ALL:
-                shown = f"{lost:.0f} turn{'' if round(lost) == 1 else 's'} in 100 lost" if tally.due[i] > 0.05 else ""
+                shown = (
+                    f"{lost:.0f} turn{'' if round(lost) == 1 else 's'} in 100 lost"
+                    if tally.due[i] > 0.05
+                    else ""
+                )
                 return "slip", "slip", shown
             return "contact", "in step", "nothing lost"
         if other is not None:
             amount = f"{other.amount:.1f}\N{NO-BREAK SPACE}{other.unit}" if other.amount else ""
             return other.code, other.code, amount
-        return "contact", "in order", self._way(column) if lost < LOST_AT_ALL else f"{lost:.0f} turns in 100 lost"
+        return (
+            "contact",
+            "in order",
+            self._way(column) if lost < LOST_AT_ALL else f"{lost:.0f} turns in 100 lost",
+        )
 
     @staticmethod
     def _way(column: Column) -> str:
@@ -277,7 +354,9 @@ class Comparison:
 
     def _common_line(self, c: Canvas, t: float) -> None:
         """Say what all of them were given: turns of the handle so far, and what is due for them."""
-        first = max(self.columns, key=lambda column: float(main_angle(column.motion)[column.at(t)]))
+        first = max(
+            self.columns, key=lambda column: float(main_angle(column.motion)[column.at(t)])
+        )
         i = first.at(t)
         angle = main_angle(first.motion)
         turns = max(0.0, float(angle[i] - angle[first.motion.begins]) / math.tau)

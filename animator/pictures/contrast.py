@@ -19,7 +19,9 @@ Floats = NDArray[np.float64]
 
 TEXT_LEAST = 4.5
 FLASHES_MOST = 3
-FLASH_AREA = 0.25 * (341 * 256) / (1024 * 768)  # a quarter of the 10 degree field of the definition, as a share of the picture
+FLASH_AREA = (
+    0.25 * (341 * 256) / (1024 * 768)
+)  # a quarter of the 10 degree field of the definition, as a share of the picture
 
 WORDS_ON: tuple[tuple[str, str, str], ...] = (
     ("words on paper", palette.INK, palette.PAPER),
@@ -35,7 +37,15 @@ WORDS_ON: tuple[tuple[str, str, str], ...] = (
     ("you push, on paper", palette.PUSH, palette.PAPER),
     ("it pulls, on paper", palette.PULL, palette.PAPER),
     ("number in its badge", palette.PAPER_LIT, palette.INK),
-    *((f"{code} on {name}", hue, ground) for code, hue in palette.MARKS.items() for name, ground in (("paper", palette.PAPER), ("a card", palette.PAPER_LIT), ("a tag", palette.TAG))),
+    *(
+        (f"{code} on {name}", hue, ground)
+        for code, hue in palette.MARKS.items()
+        for name, ground in (
+            ("paper", palette.PAPER),
+            ("a card", palette.PAPER_LIT),
+            ("a tag", palette.TAG),
+        )
+    ),
 )
 """Every pair of ink and ground that carries words."""
 
@@ -121,7 +131,10 @@ def _most(turns: NDArray[np.bool_], rate_hz: float) -> int:
     """Most flashes (pairs of changes) that enough pixels make within one second."""
     window = max(1, round(rate_hz))
     most = 0
-    sums = np.cumsum(np.concatenate([np.zeros((1, *turns.shape[1:]), np.int32), turns.astype(np.int32)]), axis=0)
+    sums = np.cumsum(
+        np.concatenate([np.zeros((1, *turns.shape[1:]), np.int32), turns.astype(np.int32)]),
+        axis=0,
+    )
     for i in range(1, len(sums)):
         counts = (sums[i] - sums[max(0, i - window)]) // 2
         for flashes in range(int(counts.max()), most, -1):

@@ -48,8 +48,12 @@ if TYPE_CHECKING:
     from animator.parts._contract import Part
     from animator.parts._fields import Artwork, Guide, Ref, Shape, Where
 
-NATURAL = 2.2  # design units a millimetre at which the look's thicknesses and shadows were tuned
-CORNER = math.radians(52)  # a bend sharper than this is a corner; a gentler one is a point on a curve, as a fretsaw goes
+NATURAL = (
+    2.2  # design units a millimetre at which the look's thicknesses and shadows were tuned
+)
+CORNER = math.radians(
+    52
+)  # a bend sharper than this is a corner; a gentler one is a point on a curve, as a fretsaw goes
 PENCIL = "#6C5A48"
 UNSAID_SIZE = 4.0  # mm; thickness of what the scene doesn't say
 FLAT = 0.25  # how much a level circle is foreshortened: we look down a little
@@ -151,8 +155,21 @@ class Pen:
     millimetres, in the part's own frame (``pen.frame``: in the plane).
     """
 
-    def __init__(self, drawing: Drawing, part: Part, depth: tuple[float, float], marks: list[Mark], is_fixed: bool = False) -> None:
-        self._drawing, self.part, self._depth, self._marks, self._is_fixed = drawing, part, depth, marks, is_fixed
+    def __init__(
+        self,
+        drawing: Drawing,
+        part: Part,
+        depth: tuple[float, float],
+        marks: list[Mark],
+        is_fixed: bool = False,
+    ) -> None:
+        self._drawing, self.part, self._depth, self._marks, self._is_fixed = (
+            drawing,
+            part,
+            depth,
+            marks,
+            is_fixed,
+        )
         self.scene, self.motion = drawing.scene, drawing.motion
         self.is_from_above = drawing.is_from_above
 
@@ -164,7 +181,13 @@ class Pen:
 
     def nearer_than(self, names: Iterable[str]) -> Pen:
         """A pen for what lies just in front of some other parts."""
-        return Pen(self._drawing, self.part, max([self._drawing.depth_of(n) for n in names], default=self._depth), self._marks, self._is_fixed)
+        return Pen(
+            self._drawing,
+            self.part,
+            max([self._drawing.depth_of(n) for n in names], default=self._depth),
+            self._marks,
+            self._is_fixed,
+        )
 
     def in_front(self) -> Pen:
         """A pen for what lies in front of the whole cabinet: handles."""
@@ -172,7 +195,9 @@ class Pen:
 
     def behind_all(self) -> Pen:
         """A pen for what is fast to the back board."""
-        return Pen(self._drawing, self.part, (-1e6, self._depth[1]), self._marks, self._is_fixed)
+        return Pen(
+            self._drawing, self.part, (-1e6, self._depth[1]), self._marks, self._is_fixed
+        )
 
     def spot(self, at: Where | Ref) -> Point:
         """Place in the plane that the scene names, at the start. [mm]"""
@@ -185,12 +210,22 @@ class Pen:
     def followers(self) -> list[Part]:
         """Parts that ride on this one by touching it."""
         held = ((other, other.held()) for other in self.scene.parts.values())
-        return [other for other, how in held if isinstance(how, Slides) and how.follows is not None and how.follows.part == self.part.name]
+        return [
+            other
+            for other, how in held
+            if isinstance(how, Slides)
+            and how.follows is not None
+            and how.follows.part == self.part.name
+        ]
 
     def riders(self) -> list[Part]:
         """Parts that move as one with this one."""
         held = ((other, other.held()) for other in self.scene.parts.values())
-        return [other for other, how in held if isinstance(how, Rides) and how.on.part == self.part.name]
+        return [
+            other
+            for other, how in held
+            if isinstance(how, Rides) and how.on.part == self.part.name
+        ]
 
     def stuff(self, otherwise: str = "") -> tuple[str, float]:
         """Name of the part's stuff and its thickness or diameter [mm]; without one: ``otherwise``, or the frame's."""
@@ -200,7 +235,14 @@ class Pen:
         return otherwise or self.scene.frame.stuff, UNSAID_SIZE
 
     # ------------------------------------------------------------ keeping
-    def _keep(self, sort: str, piece: Piece, at: Pose | None = None, spin: str | None = None, is_round: bool = False) -> None:
+    def _keep(
+        self,
+        sort: str,
+        piece: Piece,
+        at: Pose | None = None,
+        spin: str | None = None,
+        is_round: bool = False,
+    ) -> None:
         drawing, name, is_plain = self._drawing, self.part.name, self._drawing.stuffs.is_plain
         fixed = None
         if self._is_fixed:
@@ -218,7 +260,11 @@ class Pen:
             return m
 
         bounds = piece.path.computeTightBounds()
-        corners = [skia.Point(x, y) for x in (bounds.left(), bounds.right()) for y in (bounds.top(), bounds.bottom())]
+        corners = [
+            skia.Point(x, y)
+            for x in (bounds.left(), bounds.right())
+            for y in (bounds.top(), bounds.bottom())
+        ]
 
         def reach(moment: Moment) -> Array:
             return np.array([(q.x(), q.y()) for q in matrix(moment).mapPoints(corners)])
@@ -238,10 +284,23 @@ class Pen:
         shadow: Callable[[Canvas, Moment], None] | None = None,
         casts_still: bool = False,
     ) -> None:
-        self._marks.append(Mark(self.part.name, sort, (*self._depth, len(self._marks)), is_still, draw, reach, shadow, casts_still))
+        self._marks.append(
+            Mark(
+                self.part.name,
+                sort,
+                (*self._depth, len(self._marks)),
+                is_still,
+                draw,
+                reach,
+                shadow,
+                casts_still,
+            )
+        )
 
     # ------------------------------------------------------------ shapes
-    def _path(self, outline: Sequence[Point] | NDArray[np.float64], is_smooth: bool = False) -> Path:
+    def _path(
+        self, outline: Sequence[Point] | NDArray[np.float64], is_smooth: bool = False
+    ) -> Path:
         points = np.asarray(outline, float) * (self._drawing.k, -self._drawing.k)
         return sawn(points) if is_smooth else poly(points)
 
@@ -249,15 +308,38 @@ class Pen:
         k = self._drawing.k
         return disc(at[0] * k, -at[1] * k, radius * k)
 
-    def _cut(self, path: Path, stuff: str, thickness: float, rise: float, paint: str | None, details: Sequence[Detail], sort: str, line: float = 1.3, is_round: bool = False) -> None:
+    def _cut(
+        self,
+        path: Path,
+        stuff: str,
+        thickness: float,
+        rise: float,
+        paint: str | None,
+        details: Sequence[Detail],
+        sort: str,
+        line: float = 1.3,
+        is_round: bool = False,
+    ) -> None:
         stuffs, size = self._drawing.stuffs, self._drawing.size
         what, _name = family(stuff)
         hue = paint or self.part.paint
         face = stuffs.paint(palette.paint(hue), 20) if hue else stuffs.face(stuff, path)
-        ply = min(thickness * 0.75, 5.0) * size if what in ("ply", "wood") and thickness else 0.0
+        ply = (
+            min(thickness * 0.75, 5.0) * size if what in ("ply", "wood") and thickness else 0.0
+        )
         _hi, mid, low = stuffs.tones(stuff)
-        edge = (palette.PLY_LIT, palette.PLY_DARK, palette.PLY_LIT) if what == "ply" else (palette.mix(mid, low, 0.35), palette.mix(mid, low, 0.6), palette.mix(mid, low, 0.2))
-        self._keep(sort, Piece(path, face, line, rise * size, ply, edge, details), is_round=is_round)
+        edge = (
+            (palette.PLY_LIT, palette.PLY_DARK, palette.PLY_LIT)
+            if what == "ply"
+            else (
+                palette.mix(mid, low, 0.35),
+                palette.mix(mid, low, 0.6),
+                palette.mix(mid, low, 0.2),
+            )
+        )
+        self._keep(
+            sort, Piece(path, face, line, rise * size, ply, edge, details), is_round=is_round
+        )
 
     def plate(
         self,
@@ -294,8 +376,13 @@ class Pen:
         k = self._drawing.k
         path = self._path(outline, is_smooth)
         path = cut(path, *(self._circle(*hole) for hole in holes))
-        details: list[Detail] = [(self._circle(*circle), stroke(PENCIL, 0.8, 0.55)) for circle in circles]
-        details += [(poly(np.asarray(line, float) * (k, -k), False), stroke(PENCIL, 0.9, 0.55)) for line in pencil]
+        details: list[Detail] = [
+            (self._circle(*circle), stroke(PENCIL, 0.8, 0.55)) for circle in circles
+        ]
+        details += [
+            (poly(np.asarray(line, float) * (k, -k), False), stroke(PENCIL, 0.9, 0.55))
+            for line in pencil
+        ]
         details += [(self._circle(*hole), stroke(palette.INK, 1.0, 0.8)) for hole in holes]
         self._cut(path, stuff, thickness, rise, paint, details, sort)
 
@@ -316,29 +403,80 @@ class Pen:
         path = self._circle(at, radius)
         r = radius * k
         for i in range(windows):
-            a = np.radians(np.linspace(i * 360 / windows + 14, (i + 1) * 360 / windows - 14, 16))
-            ring = np.vstack([np.stack([np.cos(a), np.sin(a)], 1) * r * 0.44, (np.stack([np.cos(a), np.sin(a)], 1) * r * 0.26)[::-1]])
+            a = np.radians(
+                np.linspace(i * 360 / windows + 14, (i + 1) * 360 / windows - 14, 16)
+            )
+            ring = np.vstack(
+                [
+                    np.stack([np.cos(a), np.sin(a)], 1) * r * 0.44,
+                    (np.stack([np.cos(a), np.sin(a)], 1) * r * 0.26)[::-1],
+                ]
+            )
             path = cut(path, poly(ring + np.array([at[0] * k, -at[1] * k])))
-        details: list[Detail] = [(self._circle(at, radius * share), stroke(palette.INK, 0.9, 0.45)) for share in rings]
+        details: list[Detail] = [
+            (self._circle(at, radius * share), stroke(palette.INK, 0.9, 0.45))
+            for share in rings
+        ]
         self._cut(path, stuff, thickness, rise, paint, details, sort, is_round=at == (0.0, 0.0))
 
-    def strap(self, a: Point, b: Point, width_a: float, width_b: float, stuff: str, thickness: float = 3.0, rise: float = 9.0, paint: str | None = None, sort: str = "strap") -> None:
+    def strap(
+        self,
+        a: Point,
+        b: Point,
+        width_a: float,
+        width_b: float,
+        stuff: str,
+        thickness: float = 3.0,
+        rise: float = 9.0,
+        paint: str | None = None,
+        sort: str = "strap",
+    ) -> None:
         """Draw a flat bar with round ends; widths at each end. [mm]"""
-        self._cut(self._capsule(a, b, width_a / 2, width_b / 2), stuff, thickness if family(stuff)[0] != "metal" else 0.0, rise, paint, (), sort)
+        self._cut(
+            self._capsule(a, b, width_a / 2, width_b / 2),
+            stuff,
+            thickness if family(stuff)[0] != "metal" else 0.0,
+            rise,
+            paint,
+            (),
+            sort,
+        )
 
     def _capsule(self, a: Point, b: Point, ra: float, rb: float) -> Path:
         k = self._drawing.k
         along = math.atan2(b[1] - a[1], b[0] - a[0])
-        t, u = np.linspace(along + math.pi / 2, along + 3 * math.pi / 2, 16), np.linspace(along - math.pi / 2, along + math.pi / 2, 16)
-        points = np.vstack([np.stack([a[0] + ra * np.cos(t), a[1] + ra * np.sin(t)], 1), np.stack([b[0] + rb * np.cos(u), b[1] + rb * np.sin(u)], 1)])
+        t, u = (
+            np.linspace(along + math.pi / 2, along + 3 * math.pi / 2, 16),
+            np.linspace(along - math.pi / 2, along + math.pi / 2, 16),
+        )
+        points = np.vstack(
+            [
+                np.stack([a[0] + ra * np.cos(t), a[1] + ra * np.sin(t)], 1),
+                np.stack([b[0] + rb * np.cos(u), b[1] + rb * np.sin(u)], 1),
+            ]
+        )
         return poly(points * (k, -k))
 
-    def bar(self, a: Point, b: Point, diameter: float, stuff: str = "steel", rise: float = 9.0, is_round_ended: bool = False, sort: str = "bar") -> None:
+    def bar(
+        self,
+        a: Point,
+        b: Point,
+        diameter: float,
+        stuff: str = "steel",
+        rise: float = 9.0,
+        is_round_ended: bool = False,
+        sort: str = "bar",
+    ) -> None:
         """Draw a round bar seen from the side."""
         k, r = self._drawing.k, diameter / 2
         d = math.dist(a, b) or 1e-9
         nx, ny = -(b[1] - a[1]) / d, (b[0] - a[0]) / d
-        corners = [(a[0] + nx * r, a[1] + ny * r), (b[0] + nx * r, b[1] + ny * r), (b[0] - nx * r, b[1] - ny * r), (a[0] - nx * r, a[1] - ny * r)]
+        corners = [
+            (a[0] + nx * r, a[1] + ny * r),
+            (b[0] + nx * r, b[1] + ny * r),
+            (b[0] - nx * r, b[1] - ny * r),
+            (a[0] - nx * r, a[1] - ny * r),
+        ]
         path = self._capsule(a, b, r, r) if is_round_ended else self._path(corners)
         middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
         p, q = (((middle[0] + s * nx * r) * k, -(middle[1] + s * ny * r) * k) for s in (1, -1))
@@ -347,15 +485,50 @@ class Pen:
         world = Pose(0, 0, at.angle).place((nx, ny))
         if world[0] * -TOWARDS[0] + world[1] * TOWARDS[1] < 0:
             p, q = q, p
-        self._keep(sort, Piece(path, self._drawing.stuffs.round(p, q, (self.part.paint and palette.paint(self.part.paint)) or stuff), 1.1, rise * self._drawing.size))
+        self._keep(
+            sort,
+            Piece(
+                path,
+                self._drawing.stuffs.round(
+                    p, q, (self.part.paint and palette.paint(self.part.paint)) or stuff
+                ),
+                1.1,
+                rise * self._drawing.size,
+            ),
+        )
 
-    def block(self, at: Point, width: float, height: float, stuff: str, thickness: float = 4.0, rise: float = 5.0, round_by: float = 1.0, sort: str = "block") -> None:
+    def block(
+        self,
+        at: Point,
+        width: float,
+        height: float,
+        stuff: str,
+        thickness: float = 4.0,
+        rise: float = 5.0,
+        round_by: float = 1.0,
+        sort: str = "block",
+    ) -> None:
         """Draw a block about its middle."""
         k = self._drawing.k
-        path = box((at[0] - width / 2) * k, -(at[1] + height / 2) * k, width * k, height * k, round_by * k)
+        path = box(
+            (at[0] - width / 2) * k,
+            -(at[1] + height / 2) * k,
+            width * k,
+            height * k,
+            round_by * k,
+        )
         self._cut(path, stuff, thickness, rise, None, (), sort)
 
-    def turned(self, at: Point, radius: float, metal: str = "brass", rise: float = 2.5, bore: float = 0.0, screws: int = 0, sort: str = "turned") -> None:
+    def turned(
+        self,
+        at: Point,
+        radius: float,
+        metal: str = "brass",
+        rise: float = 2.5,
+        bore: float = 0.0,
+        screws: int = 0,
+        sort: str = "turned",
+    ) -> None:
         """Draw a face turned on a lathe, its glints standing still; ``bore`` shows the steel in its middle."""
         stuffs, k = self._drawing.stuffs, self._drawing.k
         x, y, r = at[0] * k, -at[1] * k, radius * k
@@ -366,23 +539,74 @@ class Pen:
             details.append((disc(x, y, bore * k), stroke(palette.INK, 0.8)))
         for i in range(screws):
             t = math.tau * i / screws
-            details.append((disc(x + r * 0.82 * math.cos(t), y + r * 0.82 * math.sin(t), max(1.0, r * 0.1)), fill(low)))
-        self._keep(sort, Piece(disc(x, y, r), stuffs.turned(x, y, metal), 1.1, rise * self._drawing.size, details=details, still_light=True), is_round=at == (0.0, 0.0))
+            details.append(
+                (
+                    disc(
+                        x + r * 0.82 * math.cos(t),
+                        y + r * 0.82 * math.sin(t),
+                        max(1.0, r * 0.1),
+                    ),
+                    fill(low),
+                )
+            )
+        self._keep(
+            sort,
+            Piece(
+                disc(x, y, r),
+                stuffs.turned(x, y, metal),
+                1.1,
+                rise * self._drawing.size,
+                details=details,
+                still_light=True,
+            ),
+            is_round=at == (0.0, 0.0),
+        )
 
-    def ball(self, at: Point, radius: float, paint: str = "rose", rise: float = 9.0, sort: str = "ball") -> None:
+    def ball(
+        self,
+        at: Point,
+        radius: float,
+        paint: str = "rose",
+        rise: float = 9.0,
+        sort: str = "ball",
+    ) -> None:
         """Draw a turned and painted ball."""
         k = self._drawing.k
         hue = palette.paint(self.part.paint or paint)
         x, y, r = at[0] * k, -at[1] * k, radius * k
-        details: list[Detail] = [(disc(x, y, r * 0.63), stroke(palette.mix(hue, "#000000", 0.4), 0.9, 0.55)), (disc(x, y, r * 0.23), fill(palette.METALS["steel"][1]))]
+        details: list[Detail] = [
+            (disc(x, y, r * 0.63), stroke(palette.mix(hue, "#000000", 0.4), 0.9, 0.55)),
+            (disc(x, y, r * 0.23), fill(palette.METALS["steel"][1])),
+        ]
         # round things look the same whichever way they turn: keep the light
-        self._keep(sort, Piece(disc(x, y, r), self._drawing.stuffs.ball(x, y, r, hue), 1.3, rise * self._drawing.size, details=details, still_light=not self._drawing.stuffs.is_plain and at == (0.0, 0.0)))
+        self._keep(
+            sort,
+            Piece(
+                disc(x, y, r),
+                self._drawing.stuffs.ball(x, y, r, hue),
+                1.3,
+                rise * self._drawing.size,
+                details=details,
+                still_light=not self._drawing.stuffs.is_plain and at == (0.0, 0.0),
+            ),
+        )
 
-    def line(self, points: Sequence[Point], width: float, paint: str = "black", alpha: float = 0.8, sort: str = "line") -> None:
+    def line(
+        self,
+        points: Sequence[Point],
+        width: float,
+        paint: str = "black",
+        alpha: float = 0.8,
+        sort: str = "line",
+    ) -> None:
         """Draw a painted line on the part. ``width`` [mm]"""
         k = self._drawing.k
         path = poly(np.asarray(points, float) * (k, -k), False)
-        pen, name, is_fixed = stroke(palette.paint(paint), width * k, alpha), self.part.name, self._is_fixed
+        pen, name, is_fixed = (
+            stroke(palette.paint(paint), width * k, alpha),
+            self.part.name,
+            self._is_fixed,
+        )
 
         def draw(c: Canvas, moment: Moment) -> None:
             c.save()
@@ -391,10 +615,17 @@ class Pen:
             c.drawPath(path, pen)
             c.restore()
 
-        self._add(sort, is_fixed or name in self._drawing.still_parts, draw, lambda moment: np.array([moment.spot(name, p) for p in points]))
+        self._add(
+            sort,
+            is_fixed or name in self._drawing.still_parts,
+            draw,
+            lambda moment: np.array([moment.spot(name, p) for p in points]),
+        )
 
     # ------------------------------------------------------------ painted figures
-    def artwork(self, art: Artwork, stuff: str, thickness: float = 3.0, spin: str | None = None) -> None:
+    def artwork(
+        self, art: Artwork, stuff: str, thickness: float = 3.0, spin: str | None = None
+    ) -> None:
         """Draw a painted figure: shapes sawn from ply and laid on each other; small ones that lie on a larger one are painted on it.
 
         ``spin``: channel of the angle by which the figure turns about its own upright; it is then squeezed as it turns. [rad]
@@ -425,7 +656,15 @@ class Pen:
             ply = max(min(thickness * 0.7, 3.2) * size, 1.6)
             line = 1.4 if bounds.height() > 40 else 1.2
             # one shadow for the whole figure: blurred ones are the dearest thing on a picture
-            piece = Piece(path, stuffs.paint(hue, lean), line, 0 if i else 6 * size, ply, details=[*shade, *details], cast=whole)
+            piece = Piece(
+                path,
+                stuffs.paint(hue, lean),
+                line,
+                0 if i else 6 * size,
+                ply,
+                details=[*shade, *details],
+                cast=whole,
+            )
             self._keep("figure", piece, spin=spin)
 
     # ------------------------------------------------------------ held things
@@ -452,20 +691,45 @@ class Pen:
         turn = -math.degrees(direction)
         tube = box(-half * k, -wall * k, guide.length * k, 2 * wall * k, 1.0 * k)
         flange_at = half if is_upright else -half
-        flange = box((flange_at - (2.6 if is_upright else 0)) * k, -wall * 1.75 * k, min(2.6, guide.length) * k, 2 * wall * 1.75 * k, 0.6 * k)
+        flange = box(
+            (flange_at - (2.6 if is_upright else 0)) * k,
+            -wall * 1.75 * k,
+            min(2.6, guide.length) * k,
+            2 * wall * 1.75 * k,
+            0.6 * k,
+        )
         path = join(tube, flange)
         flip = -1 if is_upright else 1
-        piece = Piece(path, stuffs.round((0, -wall * 1.7 * k * flip * (-1 if is_upright else 1)), (0, wall * 1.7 * k * flip * (-1 if is_upright else 1)), "brass"), 1.1, 6 * drawing.size)
+        piece = Piece(
+            path,
+            stuffs.round(
+                (0, -wall * 1.7 * k * flip * (-1 if is_upright else 1)),
+                (0, wall * 1.7 * k * flip * (-1 if is_upright else 1)),
+                "brass",
+            ),
+            1.1,
+            6 * drawing.size,
+        )
         m = place(x * k, -y * k, turn)
         if is_upright:
             m = place(x * k, -y * k, -90)
         bounds = path.computeTightBounds()
-        corners = [skia.Point(a, b) for a in (bounds.left(), bounds.right()) for b in (bounds.top(), bounds.bottom())]
+        corners = [
+            skia.Point(a, b)
+            for a in (bounds.left(), bounds.right())
+            for b in (bounds.top(), bounds.bottom())
+        ]
         reach = np.array([(q.x(), q.y()) for q in m.mapPoints(corners)])
         if not is_upright:
             self._post(x, y - wall, min(half * 1.2, 16.0))
         is_plain = stuffs.is_plain
-        self._add("bush", True, lambda c, moment: piece.body(c, m, is_plain), lambda moment: reach, lambda c, moment: piece.shadow(c, m, is_plain))
+        self._add(
+            "bush",
+            True,
+            lambda c, moment: piece.body(c, m, is_plain),
+            lambda moment: reach,
+            lambda c, moment: piece.shadow(c, m, is_plain),
+        )
 
     def _post(self, x: float, top: float, half: float) -> None:
         """A walnut post from the floor, for what isn't carried by the stage."""
@@ -473,29 +737,64 @@ class Pen:
         floor = 3.0
         if top - floor < 2:
             return
-        path = poly(np.array([(x - half * 0.62, top + 1.5), (x + half * 0.62, top + 1.5), (x + half * 0.9, floor), (x - half * 0.9, floor)]) * (k, -k))
+        path = poly(
+            np.array(
+                [
+                    (x - half * 0.62, top + 1.5),
+                    (x + half * 0.62, top + 1.5),
+                    (x + half * 0.9, floor),
+                    (x - half * 0.9, floor),
+                ]
+            )
+            * (k, -k)
+        )
         piece = Piece(path, self._drawing.stuffs.face("walnut", path, 90), 1.2, 6 * size)
         is_plain = self._drawing.stuffs.is_plain
         reach = np.array([(x * k, -top * k)])
         pen = self.behind_all()
-        pen._add("post", True, lambda c, moment: piece.body(c, skia.Matrix(), is_plain), lambda moment: reach, lambda c, moment: piece.shadow(c, skia.Matrix(), is_plain))
+        pen._add(
+            "post",
+            True,
+            lambda c, moment: piece.body(c, skia.Matrix(), is_plain),
+            lambda moment: reach,
+            lambda c, moment: piece.shadow(c, skia.Matrix(), is_plain),
+        )
 
-    def bearing(self, at: Point, radius: float, is_ball: bool = False, diameter: float = 5.0) -> None:
+    def bearing(
+        self, at: Point, radius: float, is_ball: bool = False, diameter: float = 5.0
+    ) -> None:
         """Draw the block on the back board in which a shaft turns, and the shaft's end."""
         back = self.frame.behind_all()
         if is_ball:
             back.turned(at, radius * 1.1, "steel", 4, screws=6, sort="bearing")
         else:
-            back.block(at, 2 * radius, 2 * radius, "walnut", 0.0, 5, radius * 0.3, sort="bearing")
+            back.block(
+                at, 2 * radius, 2 * radius, "walnut", 0.0, 5, radius * 0.3, sort="bearing"
+            )
         self.turned((0.0, 0.0), diameter / 2 + 0.8, "steel", 3, sort="shaft")
 
     def hub(self, at: Point, radius: float, bore: float = 2.5) -> None:
         """Draw the brass hub with which a wheel or a cam sits on its shaft."""
-        self.turned(at, radius, "brass", 2.5, bore, 3 if radius * self._drawing.k > 12 else 0, sort="hub")
+        self.turned(
+            at,
+            radius,
+            "brass",
+            2.5,
+            bore,
+            3 if radius * self._drawing.k > 12 else 0,
+            sort="hub",
+        )
 
     # ------------------------------------------------------------ long things between moving places
     def coil(
-        self, start: Callable[[Moment], Point], stop: Callable[[Moment], Point], diameter: float, turns: float, gauge: float, is_hooked: bool = False, moves_with: Iterable[str] = ()
+        self,
+        start: Callable[[Moment], Point],
+        stop: Callable[[Moment], Point],
+        diameter: float,
+        turns: float,
+        gauge: float,
+        is_hooked: bool = False,
+        moves_with: Iterable[str] = (),
     ) -> None:
         """Draw a spring between two places [mm in the plane] that move; its turns stay as many as they are. Far halves go behind the part, near ones before it."""
         drawing, k, is_plain = self._drawing, self._drawing.k, self._drawing.stuffs.is_plain
@@ -512,22 +811,45 @@ class Pen:
         def reach(moment: Moment) -> Array:
             return np.array([drawing.units(start(moment)), drawing.units(stop(moment))])
 
-        is_still = all(name in drawing.still_parts for name in moves_with) and bool(list(moves_with))
+        is_still = all(name in drawing.still_parts for name in moves_with) and bool(
+            list(moves_with)
+        )
         far = Pen(drawing, self.part, (self._depth[0], self._depth[1] - 0.4), self._marks)
         far._add("coil", is_still, half("far"), reach)
         near = Pen(drawing, self.part, (self._depth[0], self._depth[1] + 0.4), self._marks)
         near._add("coil", is_still, half("near"), reach)
 
-    def wire(self, points: Callable[[Moment], Sequence[Point]], diameter: float, stuff: str = "steel", sort: str = "wire") -> None:
+    def wire(
+        self,
+        points: Callable[[Moment], Sequence[Point]],
+        diameter: float,
+        stuff: str = "steel",
+        sort: str = "wire",
+    ) -> None:
         """Draw wire or string through places [mm in the plane] that move."""
         drawing, k, is_plain = self._drawing, self._drawing.k, self._drawing.stuffs.is_plain
 
         def places(moment: Moment) -> Array:
             return np.array([drawing.units(p) for p in points(moment)])
 
-        self._add(sort, False, lambda c, moment: wire(c, places(moment), max(diameter * k, 1.6), stuff, 5, is_plain), places)
+        self._add(
+            sort,
+            False,
+            lambda c, moment: wire(
+                c, places(moment), max(diameter * k, 1.6), stuff, 5, is_plain
+            ),
+            places,
+        )
 
-    def belt(self, wheels: tuple[str, str], radii: tuple[float, float], thickness: float, stuff: str, is_crossed: bool = False, travel: Callable[[Moment], float] | None = None) -> None:
+    def belt(
+        self,
+        wheels: tuple[str, str],
+        radii: tuple[float, float],
+        thickness: float,
+        stuff: str,
+        is_crossed: bool = False,
+        travel: Callable[[Moment], float] | None = None,
+    ) -> None:
         """Draw a belt round two wheels, with its stitches where it has run to.
 
         Parameters
@@ -568,7 +890,10 @@ class Pen:
             x, y, ux, uy = places[:, 0] * k, -places[:, 1] * k, np.cos(ways), -np.sin(ways)
             h = width * 0.52
             strokes = skia.Path()
-            starts, stops = np.stack([x - uy * h - ux * 1.3, y + ux * h - uy * 1.3], 1), np.stack([x + uy * h + ux * 1.3, y - ux * h + uy * 1.3], 1)
+            starts, stops = (
+                np.stack([x - uy * h - ux * 1.3, y + ux * h - uy * 1.3], 1),
+                np.stack([x + uy * h + ux * 1.3, y - ux * h + uy * 1.3], 1),
+            )
             for p, q in zip(starts.tolist(), stops.tolist(), strict=True):
                 strokes.moveTo(*p)
                 strokes.lineTo(*q)
@@ -589,7 +914,10 @@ class Pen:
                 c.save()
                 c.translate(px * k, -py * k)
                 c.rotate(-math.degrees(way))
-                c.drawPath(box(-w - 1.1, -width / 2 - 1.6, 2 * w + 2.2, width + 3.2, 1.5), fill(palette.INK))
+                c.drawPath(
+                    box(-w - 1.1, -width / 2 - 1.6, 2 * w + 2.2, width + 3.2, 1.5),
+                    fill(palette.INK),
+                )
                 c.drawPath(box(-w, -width / 2 - 0.5, 2 * w, width + 1, 1), fill(palette.CREAM))
                 c.restore()
 
@@ -599,7 +927,13 @@ class Pen:
         self._add("belt", True, band, lambda moment: reach, shadow)
         self._add("stitches", travel is None, stitches, lambda moment: reach)
 
-    def chain(self, wheels: tuple[str, str], teeth: tuple[int, int], pitch: float, turned: Callable[[Moment], float]) -> None:
+    def chain(
+        self,
+        wheels: tuple[str, str],
+        teeth: tuple[int, int],
+        pitch: float,
+        turned: Callable[[Moment], float],
+    ) -> None:
         """Draw a chain round two sprockets: inner plates, outer plates, rollers, each where it has run to.
 
         ``turned``: how far the first wheel has turned from having a seat at angle 0. [rad]
@@ -623,7 +957,9 @@ class Pen:
             links = chain_links(line, turned(moment)) * (k, -k)
             ways = np.degrees(np.arctan2(*(links[:, 1] - links[:, 0]).T[::-1])).tolist()
             starts = links[:, 0].tolist()
-            for which, (fat, plate, paint) in enumerate(plates):  # inner links, then outer ones over them
+            for which, (fat, plate, paint) in enumerate(
+                plates
+            ):  # inner links, then outer ones over them
                 under, over = skia.Path(), skia.Path()
                 for i in range(which, len(starts), 2):
                     m = place(starts[i][0], starts[i][1], ways[i])
@@ -649,10 +985,18 @@ class Pen:
 
         reach = line.loop.line(24) * (k, -k)
         if not is_plain:
-            self._add("chain shadow", True, lambda c, moment: None, lambda moment: reach, lambda c, moment: long_shadow(c, path, d * 0.6, 7))
+            self._add(
+                "chain shadow",
+                True,
+                lambda c, moment: None,
+                lambda moment: reach,
+                lambda c, moment: long_shadow(c, path, d * 0.6, 7),
+            )
         self._add("chain", False, draw, lambda moment: reach)
 
-    def teeth(self, count: int, pitch: float, stuff: str, phase: float = 0.0, windows: int = 5) -> None:
+    def teeth(
+        self, count: int, pitch: float, stuff: str, phase: float = 0.0, windows: int = 5
+    ) -> None:
         """Draw a sprocket; ``phase`` turns it so that its seats meet the chain's rollers. [rad]"""
         k = self._drawing.k
         outline = sprocket_outline(count, pitch, pitch * 0.31)
@@ -662,21 +1006,51 @@ class Pen:
         r = float(np.hypot(*outline.T).min())
         if r * k > 26:
             for i in range(windows):
-                t = np.linspace(math.tau * i / windows + 0.24, math.tau * (i + 1) / windows - 0.24, 16)
-                ring = np.vstack([np.stack([np.cos(t), np.sin(t)], 1) * r * 0.66, (np.stack([np.cos(t), np.sin(t)], 1) * r * 0.38)[::-1]])
+                t = np.linspace(
+                    math.tau * i / windows + 0.24, math.tau * (i + 1) / windows - 0.24, 16
+                )
+                ring = np.vstack(
+                    [
+                        np.stack([np.cos(t), np.sin(t)], 1) * r * 0.66,
+                        (np.stack([np.cos(t), np.sin(t)], 1) * r * 0.38)[::-1],
+                    ]
+                )
                 path = cut(path, poly(ring * k))
         if family(stuff)[0] == "metal":
-            self._keep("sprocket", Piece(path, self._drawing.stuffs.turned(0, 0, family(stuff)[1]), 1.3, 7 * self._drawing.size, still_light=True), is_round=True)
+            self._keep(
+                "sprocket",
+                Piece(
+                    path,
+                    self._drawing.stuffs.turned(0, 0, family(stuff)[1]),
+                    1.3,
+                    7 * self._drawing.size,
+                    still_light=True,
+                ),
+                is_round=True,
+            )
         else:
             self._cut(path, stuff, 4.0, 7.0, None, (), "sprocket")
 
-    def level_disc(self, radius: float, thickness: float, stuff: str, nearer: float, spin: str, bar: float = 0.5) -> None:
+    def level_disc(
+        self,
+        radius: float,
+        thickness: float,
+        stuff: str,
+        nearer: float,
+        spin: str,
+        bar: float = 0.5,
+    ) -> None:
         """Draw a level disc foreshortened, seen from a little above, with a red bar on it that turns with channel ``spin``.
 
         The part's frame is at the middle of its underside, its x axis up. ``nearer``: how far in front of the disc's middle the
         part's own plane lies. [mm]
         """
-        drawing, k, stuffs, name = self._drawing, self._drawing.k, self._drawing.stuffs, self.part.name
+        drawing, k, stuffs, name = (
+            self._drawing,
+            self._drawing.k,
+            self._drawing.stuffs,
+            self.part.name,
+        )
         r, t = radius * k, thickness * k
         face, low = oval(0, 0, r, r * FLAT), oval(0, t, r, r * FLAT)
         hull = join(face, low, box(-r, 0, 2 * r, t))
@@ -715,7 +1089,13 @@ class Pen:
             x, y = at(moment)
             return np.array([(x - r, y - r * FLAT), (x + r, y + t + r * FLAT)])
 
-        self._add("level disc", False, draw, reach, lambda c, moment: piece.shadow(c, place(*at(moment)), stuffs.is_plain))
+        self._add(
+            "level disc",
+            False,
+            draw,
+            reach,
+            lambda c, moment: piece.shadow(c, place(*at(moment)), stuffs.is_plain),
+        )
 
     def spring_seat(self, guide: Guide, direction: float, offset: float = 0.0) -> Point:
         """Where a spring round a guide pushes off: just under what carries the guide. [mm in the plane]"""
@@ -735,10 +1115,33 @@ class Pen:
     def yoke(self, length: float, roller: float, stem: float) -> None:
         """Draw the brass fork that holds a roller at the part's origin, its stem along x."""
         k, half = self._drawing.k, max(stem * 0.82, roller * 0.78)
-        fork = box(-0.25 * roller * k - 2 * k, -half * k, (length + 0.25 * roller + 2) * k, 2 * half * k, min(half, 2.3) * k)
-        fork = cut(fork, box(-10 * k, -half * 0.46 * k, (10 + 1.05 * roller) * k, half * 0.92 * k, 0.4 * half * k))
+        fork = box(
+            -0.25 * roller * k - 2 * k,
+            -half * k,
+            (length + 0.25 * roller + 2) * k,
+            2 * half * k,
+            min(half, 2.3) * k,
+        )
+        fork = cut(
+            fork,
+            box(
+                -10 * k,
+                -half * 0.46 * k,
+                (10 + 1.05 * roller) * k,
+                half * 0.92 * k,
+                0.4 * half * k,
+            ),
+        )
         b = fork.computeTightBounds()
-        self._keep("yoke", Piece(fork, self._drawing.stuffs.sheet((b.left(), b.bottom(), b.right(), b.top())), 1.1, 6 * self._drawing.size))
+        self._keep(
+            "yoke",
+            Piece(
+                fork,
+                self._drawing.stuffs.sheet((b.left(), b.bottom(), b.right(), b.top())),
+                1.1,
+                6 * self._drawing.size,
+            ),
+        )
 
     def chain_on(self, sprocket: str) -> tuple[Any, bool]:
         """Find the chain that runs on a sprocket (None: there is none), and whether the sprocket is its first wheel."""
@@ -758,13 +1161,24 @@ class Pen:
         teeth = [self.scene.parts[wheel].teeth for wheel in wheels]  # type: ignore[attr-defined]
         return ChainLine(a, teeth[0], b, teeth[1], chain.pitch).phase_b - start
 
-    def turntable(self, radius: float, stuff: str, spin: str, spindle: float, offset: float, cam: str) -> None:
+    def turntable(
+        self, radius: float, stuff: str, spin: str, spindle: float, offset: float, cam: str
+    ) -> None:
         """Draw a level disc as seen from above about the part's place in the plane: a true circle, its red bar, the cam's edge below it dotted."""
-        drawing, k, stuffs, name = self._drawing, self._drawing.k, self._drawing.stuffs, self.part.name
+        drawing, k, stuffs, name = (
+            self._drawing,
+            self._drawing.k,
+            self._drawing.stuffs,
+            self.part.name,
+        )
         r = radius * k
-        piece = Piece(disc(0, 0, r), stuffs.face(stuff, disc(0, 0, r), 8), 1.4, 6 * drawing.size)
+        piece = Piece(
+            disc(0, 0, r), stuffs.face(stuff, disc(0, 0, r), 8), 1.4, 6 * drawing.size
+        )
         mark = box(r * 0.42, -r * 0.05, r * 0.52, r * 0.10, 1.5)
-        pin = Piece(disc(0, 0, spindle / 2 * k), stuffs.turned(0, 0, "steel"), 1.1, 2, still_light=True)
+        pin = Piece(
+            disc(0, 0, spindle / 2 * k), stuffs.turned(0, 0, "steel"), 1.1, 2, still_light=True
+        )
         x, y = drawing.units(drawing.first.pose(name)[:2])
 
         def draw(c: Canvas, moment: Moment) -> None:
@@ -781,20 +1195,39 @@ class Pen:
             pin.body(c, place(x, y), stuffs.is_plain)
 
         reach = np.array([(x - r, y - r), (x + r, y + r)])
-        self._add("turntable", False, draw, lambda moment: reach, lambda c, moment: piece.shadow(c, place(x, y), stuffs.is_plain))
+        self._add(
+            "turntable",
+            False,
+            draw,
+            lambda moment: reach,
+            lambda c, moment: piece.shadow(c, place(x, y), stuffs.is_plain),
+        )
 
-    def _rim_below(self, c: Canvas, moment: Moment, x: float, y: float, offset: float, cam: str) -> None:
+    def _rim_below(
+        self, c: Canvas, moment: Moment, x: float, y: float, offset: float, cam: str
+    ) -> None:
         """Draw the cam's edge under a disc seen from above, dotted as hidden edges are, and where it touches."""
         k = self._drawing.k
         reach = self._drawing.reach_of(cam)
         thick = self._drawing.thickness_of(cam)
-        edge = box(x - reach * k, y + (offset - thick / 2) * k, 2 * reach * k, thick * k, thick * k * 0.3)
+        edge = box(
+            x - reach * k,
+            y + (offset - thick / 2) * k,
+            2 * reach * k,
+            thick * k,
+            thick * k * 0.3,
+        )
         c.drawPath(edge, fill(palette.BIRCH_LIT, 0.5))
         c.drawPath(edge, stroke(palette.INK, 1.8, dash=(0.01, 4)))
         aside = moment.value(f"{self.part.name}.contact aside")
         signs.mark(c, "contact", x + aside * k, y + offset * k, 9, palette.PAPER_LIT, 90)
 
-    def live(self, sort: str, draw: Callable[[Canvas, Moment], None], reach: Callable[[Moment], Array]) -> None:
+    def live(
+        self,
+        sort: str,
+        draw: Callable[[Canvas, Moment], None],
+        reach: Callable[[Moment], Array],
+    ) -> None:
         """Keep something that changes its shape as it moves."""
         self._add(sort, False, draw, reach)
 
@@ -831,10 +1264,16 @@ def shape_path(shape: Shape, at: Callable[[Point], Point], k: float) -> Path:
         return disc(px * k, -py * k, shape.disc / 2 * k)
     if shape.block is not None:
         w, h = shape.block[0] / 2, shape.block[1] / 2
-        corners = np.array([at((x + sx * w, y + sy * h)) for sx, sy in ((-1, -1), (1, -1), (1, 1), (-1, 1))]) * (k, -k)
+        corners = np.array(
+            [at((x + sx * w, y + sy * h)) for sx, sy in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
+        ) * (k, -k)
         effect = skia.CornerPathEffect.Make(min(1.6 * k, min(w, h) * k * 0.5))
         out, record = skia.Path(), skia.StrokeRec(skia.StrokeRec.kFill_InitStyle)
-        return out if effect.filterPath(out, poly(corners), record, skia.Rect.MakeEmpty()) else poly(corners)
+        return (
+            out
+            if effect.filterPath(out, poly(corners), record, skia.Rect.MakeEmpty())
+            else poly(corners)
+        )
     outline = np.array([at((px + x, py + y)) for px, py in shape.outline or ()]) * (k, -k)
     return sawn(outline)
 
@@ -918,7 +1357,15 @@ class Drawing:
         How large thicknesses and shadows are; default: as the scale is to the natural one.
     """
 
-    def __init__(self, motion: Motion, stuffs: Stuffs, per_mm: float = NATURAL, leave_out: Iterable[str] = (), is_from_above: bool = False, size: float | None = None) -> None:
+    def __init__(
+        self,
+        motion: Motion,
+        stuffs: Stuffs,
+        per_mm: float = NATURAL,
+        leave_out: Iterable[str] = (),
+        is_from_above: bool = False,
+        size: float | None = None,
+    ) -> None:
         self.motion, self.scene, self.stuffs, self.k = motion, motion.scene, stuffs, per_mm
         self.size = per_mm / NATURAL if size is None else size
         self.is_from_above = is_from_above
@@ -931,16 +1378,30 @@ class Drawing:
         left_out = set(leave_out)
         marks: list[Mark] = []
         for name, part in self.scene.parts.items():
-            if name in left_out or (name not in motion.frames and not getattr(part, "around", None) and not hasattr(part, "from_")):
+            if name in left_out or (
+                name not in motion.frames
+                and not getattr(part, "around", None)
+                and not hasattr(part, "from_")
+            ):
                 continue
             pen: Any = Pen(self, part, self.depth_of(name), marks)
             part.draw(pen)
         self.marks = sorted(marks, key=lambda mark: mark.depth)
 
     def _find_still(self) -> frozenset[str]:
-        spread = np.ptp(self.motion.poses, axis=0) if len(self.motion.poses) else np.zeros((0, 3))
-        moves = (spread[:, :2].max(1) > 1e-3) | (spread[:, 2] > 1e-5) if len(spread) else np.zeros(0, bool)
-        return frozenset(name for name, (body, _) in self.motion.frames.items() if body < 0 or not moves[body])
+        spread = (
+            np.ptp(self.motion.poses, axis=0) if len(self.motion.poses) else np.zeros((0, 3))
+        )
+        moves = (
+            (spread[:, :2].max(1) > 1e-3) | (spread[:, 2] > 1e-5)
+            if len(spread)
+            else np.zeros(0, bool)
+        )
+        return frozenset(
+            name
+            for name, (body, _) in self.motion.frames.items()
+            if body < 0 or not moves[body]
+        )
 
     @cached_property
     def turning_parts(self) -> frozenset[str]:
@@ -956,7 +1417,11 @@ class Drawing:
         """How near a part is: (along, place in the file). What is ``behind`` another lies just behind it."""
         part = self.scene.parts[name]
         order = float(list(self.scene.parts).index(name))
-        if part.behind is not None and part.behind.part in self.scene.parts and part.behind.part != name:
+        if (
+            part.behind is not None
+            and part.behind.part in self.scene.parts
+            and part.behind.part != name
+        ):
             along, place_ = self.depth_of(part.behind.part)
             return along, place_ - 0.5 + order * 1e-4
         if part.along is not None:
@@ -1023,12 +1488,25 @@ class Drawing:
         """Where the piece stands, decided from its guides, its figures and where its parts really go."""
         frame = self.scene.frame
         low, high = self.sweep(self.marks)
-        upright = [y + length / 2 for _, y, direction, length in self.guides if math.sin(direction) > 0.7]
-        is_lying = frame.is_lying or (all((part.view == "top") for part in self.scene.parts.values() if part.view) and any(part.view for part in self.scene.parts.values()))
+        upright = [
+            y + length / 2
+            for _, y, direction, length in self.guides
+            if math.sin(direction) > 0.7
+        ]
+        is_lying = frame.is_lying or (
+            all((part.view == "top") for part in self.scene.parts.values() if part.view)
+            and any(part.view for part in self.scene.parts.values())
+        )
         # the lid hides a guide's upper end but not the guide, and no foot sinks into it
-        feet = [self.sweep([mark])[0][1] for mark in self.marks if mark.sort == "figure" and not mark.is_still]
+        feet = [
+            self.sweep([mark])[0][1]
+            for mark in self.marks
+            if mark.sort == "figure" and not mark.is_still
+        ]
         highest = max(upright, default=0.0)
-        level = max(highest + 2.0, min(highest + frame.thickness + 3.0, min(feet, default=1e9) - 0.5))
+        level = max(
+            highest + 2.0, min(highest + frame.thickness + 3.0, min(feet, default=1e9) - 0.5)
+        )
         acting = [name for name, part in self.scene.parts.items() if part.artwork is not None]
         if is_lying:
             kind = "board"
@@ -1055,7 +1533,15 @@ def carried(scene_parts: Mapping[str, Part], name: str) -> set[str]:
         grew = False
         for other, part in scene_parts.items():
             held = part.held()
-            on = held.on.part if isinstance(held, Rides) else held.at.ref.part if isinstance(held, Still | Turns) and held.at.ref is not None and held.at.offset == (0.0, 0.0) else None
+            on = (
+                held.on.part
+                if isinstance(held, Rides)
+                else held.at.ref.part
+                if isinstance(held, Still | Turns)
+                and held.at.ref is not None
+                and held.at.offset == (0.0, 0.0)
+                else None
+            )
             if other not in found and on is not None and (on == name or on in found):
                 found.add(other)
                 grew = True

@@ -80,7 +80,11 @@ def take_of(motion: Motion, look: Look, fps: float, shot: Shot | None = None) ->
     if motion.end in ("jammed", "stalled"):
         return Take(loop.start_s, loop.start_s + loop.period_s, 1.0, HOLD, False)
     turn = turn_seconds(motion)
-    speed = SLOWED if look == "bench" and turn is not None and turn < HASTE and loop.period_s < 2 * HASTE else 1.0
+    speed = (
+        SLOWED
+        if look == "bench" and turn is not None and turn < HASTE and loop.period_s < 2 * HASTE
+        else 1.0
+    )
     return Take(loop.start_s, loop.start_s + loop.period_s, speed, 0.0, True)
 
 
@@ -89,7 +93,9 @@ def look_of(motion: Motion, report: Report | None, shot: Shot | None) -> Look:
     if shot is not None:
         return shot.look
     has_found = report is not None and any(f.code in GRAVE for f in report.findings)
-    return "bench" if has_found or motion.end in ("jammed", "stalled", "not trusted") else "client"
+    return (
+        "bench" if has_found or motion.end in ("jammed", "stalled", "not trusted") else "client"
+    )
 
 
 class Film:
@@ -152,7 +158,15 @@ class Film:
             caption = f"{caption}  {slowly(self.take.speed)}".strip()
         is_plain = style == "thrifty"
         self.page: Page = (
-            BenchPage(motion, report, size, (self.take.start, self.take.stop), is_plain, caption, self.take.speed)
+            BenchPage(
+                motion,
+                report,
+                size,
+                (self.take.start, self.take.stop),
+                is_plain,
+                caption,
+                self.take.speed,
+            )
             if self.look == "bench"
             else ClientPage(motion, size, is_plain, caption)
         )
@@ -171,7 +185,11 @@ class Film:
     def frame(self, index: int) -> Picture:
         """Draw picture ``index``, (height, width, 4) RGBA; drawn over by the next call."""
         shown = self.moment_of(index)
-        settled = self._shown is not None and shown[0] == self._shown[0] and min(shown[1], self._shown[1]) > 1.0
+        settled = (
+            self._shown is not None
+            and shown[0] == self._shown[0]
+            and min(shown[1], self._shown[1]) > 1.0
+        )
         if shown != self._shown and not settled:
             self.page.draw(*shown)
             self._shown = shown
@@ -185,9 +203,26 @@ def slowly(speed: float) -> str:
     return f"Shown at {part} its speed." if part else f"Shown {1 / speed:.0f} times slower."
 
 
-def still(motion: Motion, report: Report | None, t: float, look: Look, size: tuple[int, int], style: Style = "rich") -> Picture:
+def still(
+    motion: Motion,
+    report: Report | None,
+    t: float,
+    look: Look,
+    size: tuple[int, int],
+    style: Style = "rich",
+) -> Picture:
     """Draw one picture of a motion at a time. [s]"""
-    page: Page = BenchPage(motion, report, size, (float(motion.times[motion.begins]), float(motion.times[-1])), style == "thrifty") if look == "bench" else ClientPage(motion, size, style == "thrifty")
+    page: Page = (
+        BenchPage(
+            motion,
+            report,
+            size,
+            (float(motion.times[motion.begins]), float(motion.times[-1])),
+            style == "thrifty",
+        )
+        if look == "bench"
+        else ClientPage(motion, size, style == "thrifty")
+    )
     is_over = motion.end in ("jammed", "stalled") and t >= float(motion.times[-1]) - 1e-9
     page.draw(t, HOLD if is_over else 0.0)
     return page.sheet.array

@@ -45,7 +45,13 @@ def fill(name: str, alpha: float = 1.0, **more: Any) -> Paint:
     return skia.Paint(Color=colour(name, alpha), AntiAlias=True, **more)
 
 
-def stroke(name: str, width: float, alpha: float = 1.0, cap: Any = None, dash: Sequence[float] | None = None) -> Paint:
+def stroke(
+    name: str,
+    width: float,
+    alpha: float = 1.0,
+    cap: Any = None,
+    dash: Sequence[float] | None = None,
+) -> Paint:
     """Give a line of ink; ``dash`` is lengths on and off."""
     made = skia.Paint(
         Color=colour(name, alpha),
@@ -78,19 +84,31 @@ def shaded(shader: Any, **more: Any) -> Paint:
     return skia.Paint(Shader=shader, AntiAlias=True, **more)
 
 
-def linear(p: Sequence[float], q: Sequence[float], stops: Sequence[tuple[float, str] | tuple[float, str, float]]) -> Paint:
+def linear(
+    p: Sequence[float],
+    q: Sequence[float],
+    stops: Sequence[tuple[float, str] | tuple[float, str, float]],
+) -> Paint:
     """Shade along a line; ``stops`` are (position, colour) or (position, colour, alpha)."""
     return shaded(
         skia.GradientShader.MakeLinear(
-            [skia.Point(*p), skia.Point(*q)], [colour(*s[1:]) for s in stops], [s[0] for s in stops]
+            [skia.Point(*p), skia.Point(*q)],
+            [colour(*s[1:]) for s in stops],
+            [s[0] for s in stops],
         )
     )
 
 
-def radial(centre: Sequence[float], radius: float, stops: Sequence[tuple[float, str] | tuple[float, str, float]]) -> Paint:
+def radial(
+    centre: Sequence[float],
+    radius: float,
+    stops: Sequence[tuple[float, str] | tuple[float, str, float]],
+) -> Paint:
     """Shade outwards from a middle."""
     return shaded(
-        skia.GradientShader.MakeRadial(skia.Point(*centre), radius, [colour(*s[1:]) for s in stops], [s[0] for s in stops])
+        skia.GradientShader.MakeRadial(
+            skia.Point(*centre), radius, [colour(*s[1:]) for s in stops], [s[0] for s in stops]
+        )
     )
 
 
@@ -131,7 +149,15 @@ def curve(points: ArrayLike, count: int = 60) -> Array:
     i = t.astype(int)
     f = (t - i)[:, None]
     a, b, c, d = ext[i], ext[i + 1], ext[i + 2], ext[i + 3]
-    return np.asarray(0.5 * (2 * b + (c - a) * f + (2 * a - 5 * b + 4 * c - d) * f**2 + (3 * b - a - 3 * c + d) * f**3))
+    return np.asarray(
+        0.5
+        * (
+            2 * b
+            + (c - a) * f
+            + (2 * a - 5 * b + 4 * c - d) * f**2
+            + (3 * b - a - 3 * c + d) * f**3
+        )
+    )
 
 
 def ribbon(line: ArrayLike, widths: Sequence[float]) -> Path:
@@ -140,7 +166,10 @@ def ribbon(line: ArrayLike, widths: Sequence[float]) -> Path:
     along = np.gradient(pts, axis=0)
     along /= np.hypot(along[:, 0], along[:, 1])[:, None] + 1e-12
     across = np.stack([-along[:, 1], along[:, 0]], 1)
-    w = np.interp(np.linspace(0, 1, len(pts)), np.linspace(0, 1, len(widths)), widths)[:, None] / 2
+    w = (
+        np.interp(np.linspace(0, 1, len(pts)), np.linspace(0, 1, len(widths)), widths)[:, None]
+        / 2
+    )
     return poly(np.vstack([pts + across * w, (pts - across * w)[::-1]]))
 
 
@@ -148,7 +177,9 @@ def grow(path: Path, by: float) -> Path:
     """Give the fat silhouette: drawn under the fill it is the ink line, at half the cost of stroking."""
     out = skia.Path()
     pen = skia.Paint(
-        Style=skia.Paint.kStrokeAndFill_Style, StrokeWidth=2 * by, StrokeJoin=skia.Paint.kRound_Join
+        Style=skia.Paint.kStrokeAndFill_Style,
+        StrokeWidth=2 * by,
+        StrokeJoin=skia.Paint.kRound_Join,
     )
     pen.getFillPath(path, out)
     return out
@@ -175,7 +206,15 @@ def box(x: float, y: float, w: float, h: float, r: float = 0) -> Path:
     return path
 
 
-def arc(x: float, y: float, r: float, start_deg: float, stop_deg: float, count: int = 24, ry: float | None = None) -> Array:
+def arc(
+    x: float,
+    y: float,
+    r: float,
+    start_deg: float,
+    stop_deg: float,
+    count: int = 24,
+    ry: float | None = None,
+) -> Array:
     """Give points along an arc; angles clockwise from the right, as the picture's y points down."""
     t = np.radians(np.linspace(start_deg, stop_deg, count))
     return np.stack([x + r * np.cos(t), y + (r if ry is None else ry) * np.sin(t)], 1)
@@ -267,7 +306,9 @@ class Sheet:
     def __init__(self, width_px: int, height_px: int, unit: float | None = None) -> None:
         self.array = np.zeros((height_px, width_px, 4), np.uint8)
         # unpremultiplied on purpose: measured twice as fast as an opaque or premultiplied surface
-        self.surface = skia.Surface(self.array, skia.kRGBA_8888_ColorType, skia.kUnpremul_AlphaType)
+        self.surface = skia.Surface(
+            self.array, skia.kRGBA_8888_ColorType, skia.kUnpremul_AlphaType
+        )
         self.canvas = self.surface.getCanvas()
         self.unit = unit or height_px / DESIGN_HEIGHT
         self.canvas.scale(self.unit, self.unit)
@@ -290,7 +331,9 @@ class Layer:
     Drawn as it comes onto a canvas that isn't made of pixels (PDF, SVG).
     """
 
-    def __init__(self, width: float, height: float, unit: float, draw: Callable[[Canvas], None]) -> None:
+    def __init__(
+        self, width: float, height: float, unit: float, draw: Callable[[Canvas], None]
+    ) -> None:
         self._draw = draw
         self._unit = unit
         pixels = np.zeros((math.ceil(height * unit), math.ceil(width * unit), 4), np.uint8)
@@ -298,12 +341,19 @@ class Layer:
         c = surface.getCanvas()
         c.scale(unit, unit)
         draw(c)
-        rows, columns = np.nonzero(pixels[..., 3].any(1))[0], np.nonzero(pixels[..., 3].any(0))[0]
+        rows, columns = (
+            np.nonzero(pixels[..., 3].any(1))[0],
+            np.nonzero(pixels[..., 3].any(0))[0],
+        )
         self._image: Any = None
         if len(rows):
             self._x, self._y = int(columns[0]), int(rows[0])
-            inked = np.ascontiguousarray(pixels[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1])
-            self._image = skia.Image.fromarray(inked, skia.kRGBA_8888_ColorType, skia.kPremul_AlphaType)
+            inked = np.ascontiguousarray(
+                pixels[rows[0] : rows[-1] + 1, columns[0] : columns[-1] + 1]
+            )
+            self._image = skia.Image.fromarray(
+                inked, skia.kRGBA_8888_ColorType, skia.kPremul_AlphaType
+            )
 
     def lay(self, c: Canvas) -> None:
         """Lay it over what is there, pixel on pixel."""

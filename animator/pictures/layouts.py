@@ -35,7 +35,21 @@ if TYPE_CHECKING:
     from animator.findings.report import Finding, Report
     from animator.motion.motion import Contact, Motion, Slip
 
-SMALL_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+SMALL_COUNTS = (
+    "no",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+)
 
 
 class Page(Protocol):
@@ -56,14 +70,22 @@ def in_words(number: float) -> str:
 
 def seconds_of(seconds: float) -> str:
     """Write a length of time as a maker would."""
-    shown = f"{seconds:.0f}" if seconds >= 9.95 or abs(seconds - round(seconds)) < 0.05 else f"{seconds:.1f}"
+    shown = (
+        f"{seconds:.0f}"
+        if seconds >= 9.95 or abs(seconds - round(seconds)) < 0.05
+        else f"{seconds:.1f}"
+    )
     return f"{shown} second{'' if shown == '1' else 's'}"
 
 
 def turn_seconds(motion: Motion) -> float | None:
     """How long one turn of the first drive takes at the speed it is meant to have. [s]"""
     drive = motion.drive
-    due = float(np.max(np.abs(drive.due_speed))) if drive is not None and len(drive.due_speed) else 0.0
+    due = (
+        float(np.max(np.abs(drive.due_speed)))
+        if drive is not None and len(drive.due_speed)
+        else 0.0
+    )
     if drive is not None and motion.begins == 0 and drive.name in motion.scene.parts:
         # it never got through its start-up: what the scene asks for
         speed = getattr(motion.scene.parts[drive.name], "speed", due)
@@ -84,14 +106,27 @@ def title_size(text: str, room: float, most: float, least: float, line_count: in
     """Choose the size of a title: as few lines as a slightly smaller size allows, then as large as may be, no word broken."""
 
     def lines(size: float) -> int:
-        return len(wrap(text, "title", size, room)) + 9 * any(width(word, "title", size) > room for word in text.split())
+        return len(wrap(text, "title", size, room)) + 9 * any(
+            width(word, "title", size) > room for word in text.split()
+        )
 
     sizes = np.arange(most, least - 0.5, -1.0).tolist()
     best = min(lines(size) for size in sizes if size >= 0.84 * most)
     return next((size for size in sizes if lines(size) <= min(best, line_count)), least)
 
 
-def title(c: Canvas, text: str, x: float, y: float, room: float, size: float, hue: str = INK, and_hue: str = palette.MADDER, least: float = 30.0, line_count: int = 3) -> tuple[float, float]:
+def title(
+    c: Canvas,
+    text: str,
+    x: float,
+    y: float,
+    room: float,
+    size: float,
+    hue: str = INK,
+    and_hue: str = palette.MADDER,
+    least: float = 30.0,
+    line_count: int = 3,
+) -> tuple[float, float]:
     """Set a title, its ampersand in the printer's second ink; gives the base line of its last line and the size chosen."""
     size = title_size(text, room, size, least, line_count)
     lines = wrap(text, "title", size, room)
@@ -108,7 +143,10 @@ def title(c: Canvas, text: str, x: float, y: float, room: float, size: float, hu
 # ---------------------------------------------------------------- the client's plate
 def frames_flat(motion: Motion) -> bool:
     """True if the piece lies flat and is seen from above."""
-    return roundabout.find(motion.scene) is not None or Drawing(motion, Stuffs(True)).setting.kind == "board"
+    return (
+        roundabout.find(motion.scene) is not None
+        or Drawing(motion, Stuffs(True)).setting.kind == "board"
+    )
 
 
 class ClientPage:
@@ -126,7 +164,13 @@ class ClientPage:
         One more line, in italics; '' for none.
     """
 
-    def __init__(self, motion: Motion, size_px: tuple[int, int], is_plain: bool = False, caption: str = "") -> None:
+    def __init__(
+        self,
+        motion: Motion,
+        size_px: tuple[int, int],
+        is_plain: bool = False,
+        caption: str = "",
+    ) -> None:
         self.motion, self.caption = motion, caption
         self.stuffs = Stuffs(is_plain)
         self.sheet = Sheet(*size_px)
@@ -152,7 +196,15 @@ class ClientPage:
         stand.backdrop(c)
         if stand.is_flat:
             plate.fold(c, stand.middle - stand.half - 22, w - 26, stand.fold_y, s.is_plain)
-            letter(c, "from the side", stand.middle - stand.half, stand.fold_y - 14, "label", 21, fill(INK_SOFT))
+            letter(
+                c,
+                "from the side",
+                stand.middle - stand.half,
+                stand.fold_y - 14,
+                "label",
+                21,
+                fill(INK_SOFT),
+            )
         else:
             plate.bench(c, w, h, stand.foot - 52, s)
         if self.is_tall_sheet:
@@ -198,7 +250,9 @@ class ClientPage:
         pieces: list[tuple[str, Face, str]] = []
         for n, piece in enumerate(text.split("&")):
             if n:
-                pieces.append(("&", "title-i", palette.MADDER if self.stand.is_flat else palette.OCHRE))
+                pieces.append(
+                    ("&", "title-i", palette.MADDER if self.stand.is_flat else palette.OCHRE)
+                )
             pieces.append((piece, "title", INK if self.stand.is_flat else palette.PAPER_LIT))
         at = (w - sum(width(t, f, size) for t, f, _ in pieces)) / 2
         for t, f, hue in pieces:
@@ -217,11 +271,12 @@ def eased(t: float, over: float = 0.4) -> float:
     return x**3 * (10 - 15 * x + 6 * x * x)
 
 
-
 SEVERITY = ("jam", "stall", "float", "slip", "buckle", "skip", "clash", "slack", "jerk", "seam")
 
 
-def in_span(findings: Iterable[Finding], span: tuple[float, float], goes_round: bool) -> list[Finding]:
+def in_span(
+    findings: Iterable[Finding], span: tuple[float, float], goes_round: bool
+) -> list[Finding]:
     """Bring findings of other rounds into the one that is shown: what happens in one happens in each."""
     start, stop = span
     period = stop - start
@@ -241,7 +296,10 @@ def by_weight(findings: Iterable[Finding]) -> list[Finding]:
         key = finding.code, finding.part
         if key not in seen or finding.at in ("middle", "all"):
             seen[key] = finding
-    return sorted(seen.values(), key=lambda f: (SEVERITY.index(f.code) if f.code in SEVERITY else 99, f.from_s))
+    return sorted(
+        seen.values(),
+        key=lambda f: (SEVERITY.index(f.code) if f.code in SEVERITY else 99, f.from_s),
+    )
 
 
 class BenchPage:
@@ -266,14 +324,27 @@ class BenchPage:
     ENDS = ("jammed", "stalled")
     ZOOM = 12.0
 
-    def __init__(self, motion: Motion, report: Report | None, size_px: tuple[int, int], span: tuple[float, float], is_plain: bool = False, caption: str = "", speed: float = 1.0) -> None:
+    def __init__(
+        self,
+        motion: Motion,
+        report: Report | None,
+        size_px: tuple[int, int],
+        span: tuple[float, float],
+        is_plain: bool = False,
+        caption: str = "",
+        speed: float = 1.0,
+    ) -> None:
         self.motion, self.span, self.caption = motion, span, caption
         self.calm_s = 0.2 * speed
         found = by_weight(report.findings) if report is not None else []
-        self.findings = in_span([f for f in found if f.code != "seam"], span, motion.end not in self.ENDS)
+        self.findings = in_span(
+            [f for f in found if f.code != "seam"], span, motion.end not in self.ENDS
+        )
         seam = next((f for f in found if f.code == "seam"), None)
         if seam is not None:  # told, never hidden
-            self.caption = f"{caption}  At its join the film jumps by {seam.amount:.{0 if seam.amount >= 2 else 1}f} {'°' if seam.unit == 'deg' else seam.unit}.".replace(" °", "°").strip()
+            self.caption = f"{caption}  At its join the film jumps by {seam.amount:.{0 if seam.amount >= 2 else 1}f} {'°' if seam.unit == 'deg' else seam.unit}.".replace(
+                " °", "°"
+            ).strip()
         self.stuffs = Stuffs(is_plain)
         self.sheet = Sheet(*size_px)
         w, h = self.sheet.w, self.sheet.h
@@ -305,7 +376,9 @@ class BenchPage:
                 names |= {contact.first, contact.second}
         for name, part in self.motion.scene.parts.items():
             held = part.held()
-            if getattr(part, "is_drive", False) or (isinstance(held, Rides) and held.on.part in names):
+            if getattr(part, "is_drive", False) or (
+                isinstance(held, Rides) and held.on.part in names
+            ):
                 names.add(name)
         return names - {"frame"}
 
@@ -325,8 +398,16 @@ class BenchPage:
         motion, (start, stop) = self.motion, self.span
         h, x = self.sheet.h, self.right
         first = next(iter(self.findings), None)
-        lines = 2 if first is None else min(len(wrap(sentence(first.sentence), "text", 29, 530)), 4)
-        feet = 1 if first is None else min(len(wrap(sentence(first.mend[0].sentence), "label", 24, 530)), 2) if first.mend else 0
+        lines = (
+            2 if first is None else min(len(wrap(sentence(first.sentence), "text", 29, 530)), 4)
+        )
+        feet = (
+            1
+            if first is None
+            else min(len(wrap(sentence(first.mend[0].sentence), "label", 24, 530)), 2)
+            if first.mend
+            else 0
+        )
         self.card_high = 92.0 + 37.0 * max(lines, 2) + (12 + 30.0 * feet if feet else 0.0)
         self.board_top = 32 + self.card_high + 22
         board = h - 34 - self.board_top
@@ -336,18 +417,26 @@ class BenchPage:
         marks_at: list[tuple[float, str]] = []
         for f in self.findings:
             at = f.from_deg % 360
-            if f.to_deg - f.from_deg < 200 and len(marks_at) < 3 and all(abs(math.remainder(at - other, 360)) > 14 for other, _ in marks_at):
+            if (
+                f.to_deg - f.from_deg < 200
+                and len(marks_at) < 3
+                and all(abs(math.remainder(at - other, 360)) > 14 for other, _ in marks_at)
+            ):
                 marks_at.append((at, f.code))
         if self.effort is not None:
             turn = over_turn(motion, self.effort.values, start, stop)
             limit = self.effort.most if self.ends else None
-            self.dial: marks.Dial | None = marks.Dial(self.dial_r, turn, self.stuffs, marks_at, limit if limit else None, limit, sense)
+            self.dial: marks.Dial | None = marks.Dial(
+                self.dial_r, turn, self.stuffs, marks_at, limit if limit else None, limit, sense
+            )
         else:
             self.dial = None
         self.strips: list[tuple[marks.Strip, Series]] = []
         wide, left = self.sheet.w - 58 - (x + 296), x + 296.0
         rows = [row for row in (self._found_row(), self._actor_row()) if row is not None][:2]
-        if any(getattr(part, "shows_from_above", False) for part in motion.scene.parts.values()):
+        if any(
+            getattr(part, "shows_from_above", False) for part in motion.scene.parts.values()
+        ):
             rows = rows[:1]  # the plan needs the place of the second
         tall = min((board - 100 - 92 * (len(rows) - 1)) / max(len(rows), 1), 104.0)
         keep = (motion.times >= start) & (motion.times <= stop)
@@ -356,15 +445,38 @@ class BenchPage:
             low = min(0.0, float(shown.min())) if len(shown) else 0.0
             top = float(shown.max()) if len(shown) else 1.0
             y = self.board_top + 76 + i * (tall + 92)
-            line_count = max(1, min(12, round(4 * (stop - start) / (turn_seconds(motion) or stop - start)))) if not self.ends else 4
+            line_count = (
+                max(
+                    1,
+                    min(12, round(4 * (stop - start) / (turn_seconds(motion) or stop - start))),
+                )
+                if not self.ends
+                else 4
+            )
             step = max(1, len(shown) // 1200)
-            strip = marks.Strip(left, y, wide, tall, name, shown[::step], unit, low, top or 1.0, self._zones(parts), line_count, shape, 27)
+            strip = marks.Strip(
+                left,
+                y,
+                wide,
+                tall,
+                name,
+                shown[::step],
+                unit,
+                low,
+                top or 1.0,
+                self._zones(parts),
+                line_count,
+                shape,
+                27,
+            )
             self.strips.append((strip, values))
 
     def _from_above(self) -> Drawing | None:
         """Plan of what can show itself from above, for the free place under a single strip."""
         parts = self.motion.scene.parts
-        shown = [name for name, part in parts.items() if getattr(part, "shows_from_above", False)]
+        shown = [
+            name for name, part in parts.items() if getattr(part, "shows_from_above", False)
+        ]
         if not shown or len(self.strips) > 1:
             return None
         trial = Drawing(self.motion, self.stuffs, 1.0, set(parts) - set(shown), True)
@@ -374,7 +486,11 @@ class BenchPage:
         room = self.sheet.h - 76 - top
         wide = self.sheet.w - 58 - (self.right + 296)
         k = min(room / (high[1] - low[1]), wide / (high[0] - low[0]))
-        self.plan_at = self.right + 296 + wide / 2 - (low[0] + high[0]) / 2 * k, top + room / 2 + (low[1] + high[1]) / 2 * k, top + room + 26
+        self.plan_at = (
+            self.right + 296 + wide / 2 - (low[0] + high[0]) / 2 * k,
+            top + room / 2 + (low[1] + high[1]) / 2 * k,
+            top + room + 26,
+        )
         return Drawing(self.motion, self.stuffs, k, set(parts) - set(shown), True)
 
     def _found_row(self) -> tuple[str, Series, str, str, set[str] | None] | None:
@@ -383,15 +499,33 @@ class BenchPage:
             if f.code == "float":
                 for contact in self.motion.contacts.values():
                     if contact.is_meant and f.part in (contact.first, contact.second):
-                        return "Air", np.maximum(contact.gap, 0.0), "mm", "{:.1f}" if contact.gap.max() >= 0.1 else "{:.2f}", None
+                        return (
+                            "Air",
+                            np.maximum(contact.gap, 0.0),
+                            "mm",
+                            "{:.1f}" if contact.gap.max() >= 0.1 else "{:.2f}",
+                            None,
+                        )
             if f.code == "slip" and self.motion.slips:
                 tally = count(self.motion)
                 return "Lost", tally.due - tally.got, "turns", "{:.2f}", None
             if f.code == "jerk":
                 speed = self.motion.channels.get(f"{f.part}.spin speed")
-                turning = np.abs(speed.values) if speed is not None else np.abs(np.gradient(self.motion.frame(f.part)[:, 2], self.motion.times)) if f.part in self.motion.frames else None
+                turning = (
+                    np.abs(speed.values)
+                    if speed is not None
+                    else np.abs(np.gradient(self.motion.frame(f.part)[:, 2], self.motion.times))
+                    if f.part in self.motion.frames
+                    else None
+                )
                 if turning is not None:
-                    return f"{f.part[:1].upper()}{f.part[1:]}", smooth(turning) * 30 / math.pi, "rpm", "{:.0f}", None
+                    return (
+                        f"{f.part[:1].upper()}{f.part[1:]}",
+                        smooth(turning) * 30 / math.pi,
+                        "rpm",
+                        "{:.0f}",
+                        None,
+                    )
             if f.code in ("jam", "stall") and self.effort is not None:
                 return "Effort", self.effort.values, self.effort.unit, "{:.1f}", None
         return None
@@ -410,14 +544,21 @@ class BenchPage:
             return None
         contact = self.looked_at
         others = set(self.motion.scene.parts) - {contact.first, contact.second}
-        self.close = Drawing(self.motion, self.stuffs, self.stand.k * self.ZOOM, others, size=2.4)
+        self.close = Drawing(
+            self.motion, self.stuffs, self.stand.k * self.ZOOM, others, size=2.4
+        )
         return marks.ReadingGlass(self.sheet, 566.0, 418.0, 84.0, self.stuffs)
 
     def _too_small_to_see(self) -> Contact | None:
         """Contact whose gap is found but smaller than the eye can see in the picture."""
         for f in self.findings:
             for contact in self.motion.contacts.values():
-                if f.code == "float" and contact.is_meant and f.part in (contact.first, contact.second) and 0.01 < f.amount < 2.0:
+                if (
+                    f.code == "float"
+                    and contact.is_meant
+                    and f.part in (contact.first, contact.second)
+                    and 0.01 < f.amount < 2.0
+                ):
                     return contact
         return None
 
@@ -430,14 +571,25 @@ class BenchPage:
         c = self.sheet.canvas
         self._ground(c)
         self.stand.settle(self.sheet)
-        is_late = self.ends and bool(self.findings) and self.findings[0].code in ("jam", "stall")
+        is_late = (
+            self.ends and bool(self.findings) and self.findings[0].code in ("jam", "stall")
+        )
         if not is_late:
             self._card(c, 1.0)
         self.is_late = is_late
         self._board(c)
         if self.caption:
             size = fit(self.caption, "text-i", 22, self.right - 60, 1, 16)
-            letter(c, self.caption, self.stand.middle if self.glass is None else self.right / 2, self.sheet.h - 16, "text-i", size, fill(palette.PAPER_LIT), "c")
+            letter(
+                c,
+                self.caption,
+                self.stand.middle if self.glass is None else self.right / 2,
+                self.sheet.h - 16,
+                "text-i",
+                size,
+                fill(palette.PAPER_LIT),
+                "c",
+            )
         self.sheet.keep()
 
     def _card(self, c: Canvas, share: float) -> None:
@@ -450,15 +602,53 @@ class BenchPage:
         marks.card(c, x, y, w, h, True, self.stuffs.is_plain)
         if not self.findings:
             letter(c, "Nothing amiss", x + 26, y + 62, "title", 34)
-            block(c, self.motion.scene.about or "It runs as it should.", x + 26, y + 112, w - 52, "text", 28, 1.28, fill(INK), 3)
+            block(
+                c,
+                self.motion.scene.about or "It runs as it should.",
+                x + 26,
+                y + 112,
+                w - 52,
+                "text",
+                28,
+                1.28,
+                fill(INK),
+                3,
+            )
         else:
             f = self.findings[0]
             marks.mark(c, f.code, x + 44, y + 52, 18, None)
-            letter(c, f.code.upper(), x + 76, y + 61, "label-b", 31, fill(marks.hue_of(f.code)), track=1.5)
+            letter(
+                c,
+                f.code.upper(),
+                x + 76,
+                y + 61,
+                "label-b",
+                31,
+                fill(marks.hue_of(f.code)),
+                track=1.5,
+            )
             if len(self.findings) > 1:
-                letter(c, f"1 of {len(self.findings)}", x + w - 26, y + 58, "label", 25, fill(INK_SOFT), "r")
+                letter(
+                    c,
+                    f"1 of {len(self.findings)}",
+                    x + w - 26,
+                    y + 58,
+                    "label",
+                    25,
+                    fill(INK_SOFT),
+                    "r",
+                )
             elif f.code in ("jam", "stall"):
-                letter(c, f"at {f.from_deg:.0f}° of the turn", x + w - 26, y + 58, "label", 25, fill(INK_SOFT), "r")
+                letter(
+                    c,
+                    f"at {f.from_deg:.0f}° of the turn",
+                    x + w - 26,
+                    y + 58,
+                    "label",
+                    25,
+                    fill(INK_SOFT),
+                    "r",
+                )
             said = sentence(f.sentence)
             size = fit(said, "text", 31, w - 46, 3, 26)
             y2 = block(c, said, x + 26, y + 104, w - 46, "text", size, 1.26, fill(INK), 4)
@@ -481,7 +671,16 @@ class BenchPage:
         for strip, _ in self.strips:
             strip.still(c)
         if self.plan is not None:
-            letter(c, "seen from above", self.right + 296 + (self.sheet.w - 58 - self.right - 296) / 2, self.plan_at[2], "label", 22, fill(INK_SOFT), "c")
+            letter(
+                c,
+                "seen from above",
+                self.right + 296 + (self.sheet.w - 58 - self.right - 296) / 2,
+                self.plan_at[2],
+                "label",
+                22,
+                fill(INK_SOFT),
+                "c",
+            )
 
     def draw(self, t: float, held: float) -> None:
         """Draw the page at a moment."""
@@ -497,7 +696,12 @@ class BenchPage:
             self._card(c, eased(held))
         # figures change at most five times a second
         i = int(np.searchsorted(self.motion.times, min(t, float(self.motion.times[-1]))))
-        calm = min(int(np.searchsorted(self.motion.times, math.floor(t / self.calm_s) * self.calm_s)) if held == 0 else i, len(self.motion.times) - 1)
+        calm = min(
+            int(np.searchsorted(self.motion.times, math.floor(t / self.calm_s) * self.calm_s))
+            if held == 0
+            else i,
+            len(self.motion.times) - 1,
+        )
         calm = max(calm, 0)
         if self.plan is not None:
             c.save()
@@ -509,7 +713,28 @@ class BenchPage:
         for strip, values in self.strips:
             strip.moving(c, (t - start) / max(stop - start, 1e-9), float(values[calm]))
 
-    GREY = (0.30, 0.44, 0.14, 0, 0.13, 0.28, 0.43, 0.13, 0, 0.115, 0.24, 0.38, 0.12, 0, 0.09, 0, 0, 0, 1, 0)
+    GREY = (
+        0.30,
+        0.44,
+        0.14,
+        0,
+        0.13,
+        0.28,
+        0.43,
+        0.13,
+        0,
+        0.115,
+        0.24,
+        0.38,
+        0.12,
+        0,
+        0.09,
+        0,
+        0,
+        0,
+        1,
+        0,
+    )
     PLAIN = (1, 0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0, 1, 0)
 
     def _drained(self, c: Canvas, moment: Moment, share: float) -> None:
@@ -527,7 +752,9 @@ class BenchPage:
         t = moment.t
         tags = 0
         for n, f in enumerate(self.findings[:4]):
-            is_now = f.from_s - 1e-6 <= t <= f.to_s + 1e-6 or (held > 0 and f.code in ("jam", "stall"))
+            is_now = f.from_s - 1e-6 <= t <= f.to_s + 1e-6 or (
+                held > 0 and f.code in ("jam", "stall")
+            )
             spot = self._spot(f, moment)
             if f.code == "jam" and held > 0:
                 self._remedy(c, f, moment, eased(held - 0.6))
@@ -539,7 +766,12 @@ class BenchPage:
                 if spot is not None and is_now:
                     marks.thread(c, x, y, f.code, spot)
                 marks.tag(c, x, y, f.code, None, 25, 4 if n % 2 else -4, self.stuffs.is_plain)
-            elif is_now and spot is not None and (self.glass is None or f.code != "float") and f.code not in ("jam", "slip"):
+            elif (
+                is_now
+                and spot is not None
+                and (self.glass is None or f.code != "float")
+                and f.code not in ("jam", "slip")
+            ):
                 marks.mark(c, f.code, spot[0], spot[1], 15)
         self._touching(c, moment, held)
         self._slipping(c, moment)
@@ -549,8 +781,14 @@ class BenchPage:
     def _spot(self, f: Finding, moment: Moment) -> tuple[float, float] | None:
         """Where a finding shows itself, on the sheet."""
         for contact in self.motion.contacts.values():
-            if f.code == "float" and contact.is_meant and f.part in (contact.first, contact.second):
-                return self.stand.on_sheet((moment.of(contact.point[:, 0]), moment.of(contact.point[:, 1])))
+            if (
+                f.code == "float"
+                and contact.is_meant
+                and f.part in (contact.first, contact.second)
+            ):
+                return self.stand.on_sheet(
+                    (moment.of(contact.point[:, 0]), moment.of(contact.point[:, 1]))
+                )
         slip = self.motion.slips.get(f.part)
         name = slip.driven if slip is not None else f.part
         if f.code == "stall" and self.motion.drive is not None:
@@ -566,7 +804,11 @@ class BenchPage:
         """Draw dashed what would do: the cam or the guide of the first mend, in its place."""
         parts = self.motion.scene.parts
         mend = next(iter(f.mend), None)
-        name = max((n for n in parts if mend is not None and mend.path.startswith(n + ".")), key=len, default="")
+        name = max(
+            (n for n in parts if mend is not None and mend.path.startswith(n + ".")),
+            key=len,
+            default="",
+        )
         if mend is None or not name or share <= 0:
             return
         try:
@@ -579,7 +821,9 @@ class BenchPage:
             if rider is None:
                 return
             cam = parts[name].model_copy(update={"base_radius": value})
-            outline = outline_of(cam, tip_of(parts[rider]), stance_in(self.motion.scene, rider)).polygon()[::4]
+            outline = outline_of(
+                cam, tip_of(parts[rider]), stance_in(self.motion.scene, rider)
+            ).polygon()[::4]
             pose = moment.pose(name)
             shape = poly([stand.on_sheet(pose.place(point)) for point in outline])
         elif field == "guide.length":
@@ -603,34 +847,59 @@ class BenchPage:
             x, y = self.stand.drawing.start_of(guide.at)
             offset = getattr(part, "offset", 0.0) if hasattr(part, "tip") else 0.0
             x, y = x + math.sin(direction) * offset, y - math.cos(direction) * offset
-            lean = math.copysign(1.0, math.remainder(moment.pose(f.part).angle - direction, math.tau))
+            lean = math.copysign(
+                1.0, math.remainder(moment.pose(f.part).angle - direction, math.tau)
+            )
             half, wide = guide.length / 2, 5.0
             for end in (1, -1):
                 along, aside = end * max(half - 1.5, 0.6 * half), end * lean * wide
                 # aside > 0: to the left of the way it slides
                 px = x + math.cos(direction) * along - math.sin(direction) * aside
                 py = y + math.sin(direction) * along + math.cos(direction) * aside
-                way = math.degrees(math.atan2(-(math.cos(direction) * aside), -math.sin(direction) * aside))
+                way = math.degrees(
+                    math.atan2(-(math.cos(direction) * aside), -math.sin(direction) * aside)
+                )
                 spots.append((self.stand.on_sheet((px, py)), way))
         for (px, py), way in spots:
             marks.bite(c, px, py, 14, way, glow, self.stuffs.is_plain)
         for contact in self.motion.contacts.values():
             if contact.kind == "cam" and f.part in (contact.first, contact.second):
-                q = self.stand.on_sheet((moment.of(contact.point[:, 0]), moment.of(contact.point[:, 1])))
+                q = self.stand.on_sheet(
+                    (moment.of(contact.point[:, 0]), moment.of(contact.point[:, 1]))
+                )
                 nx, ny = moment.of(contact.direction[:, 0]), -moment.of(contact.direction[:, 1])
                 if part is not None and contact.first == f.part:
                     nx, ny = -nx, -ny
-                marks.arrow(c, [(q[0] - nx * 62 * glow, q[1] - ny * 62 * glow), (q[0] - nx * 4, q[1] - ny * 4)], marks.hue_of("jam"), 7, 22, palette.PAPER_LIT) if glow > 0.3 else None
+                marks.arrow(
+                    c,
+                    [
+                        (q[0] - nx * 62 * glow, q[1] - ny * 62 * glow),
+                        (q[0] - nx * 4, q[1] - ny * 4),
+                    ],
+                    marks.hue_of("jam"),
+                    7,
+                    22,
+                    palette.PAPER_LIT,
+                ) if glow > 0.3 else None
 
     def _touching(self, c: Canvas, moment: Moment, held: float) -> None:
         """Draw the sign of contact where a follower touches its cam, as long as it does."""
         for contact in self.motion.contacts.values():
-            if not contact.is_meant or contact is self.looked_at or moment.of(contact.gap) > 0.02 or (held > 0 and self.ends):
+            if (
+                not contact.is_meant
+                or contact is self.looked_at
+                or moment.of(contact.gap) > 0.02
+                or (held > 0 and self.ends)
+            ):
                 continue
-            x, y = self.stand.on_sheet((moment.of(contact.point[:, 0]), moment.of(contact.point[:, 1])))
+            x, y = self.stand.on_sheet(
+                (moment.of(contact.point[:, 0]), moment.of(contact.point[:, 1]))
+            )
             nx, ny = moment.of(contact.direction[:, 0]), -moment.of(contact.direction[:, 1])
             # its two faces lie along the touching ones
-            marks.mark(c, "contact", x, y, 8.5, palette.PAPER_LIT, math.degrees(math.atan2(ny, nx)))
+            marks.mark(
+                c, "contact", x, y, 8.5, palette.PAPER_LIT, math.degrees(math.atan2(ny, nx))
+            )
 
     def _slipping(self, c: Canvas, moment: Moment) -> None:
         """Draw got, due and the missing slice on a wheel that lags."""
@@ -662,7 +931,14 @@ class BenchPage:
                 hue = marks.hue_of("float")
                 for side in (-1, 1):
                     tip, tail = side * (air / 2 + 2), side * (air / 2 + 30)
-                    marks.arrow(k, [(n[0] * tail, n[1] * tail), (n[0] * tip, n[1] * tip)], hue, 3.6, 13, palette.PAPER_LIT)
+                    marks.arrow(
+                        k,
+                        [(n[0] * tail, n[1] * tail), (n[0] * tip, n[1] * tip)],
+                        hue,
+                        3.6,
+                        13,
+                        palette.PAPER_LIT,
+                    )
                 word = f"{gap:.1f} mm" if gap >= 0.1 else f"{gap:.2f} mm"
                 tw = width(word, "label-b", 26)
                 k.drawPath(box(-tw / 2 - 9, 30, tw + 18, 33, 4), fill(palette.PAPER_LIT))
@@ -680,17 +956,29 @@ class BenchPage:
         value = float(self.effort.values[calm])
         letter(c, f"{float(angle[calm]) % 360:.0f}°", x + 20, y + 8, "label-b", 34)
         felt = 0.05 * (float(np.abs(self.effort.values).max()) or 1.0)
-        word, hue = ("runs free", INK) if abs(value) < felt else ("you push", palette.PUSH) if value > 0 else ("it pulls", palette.PULL)
+        word, hue = (
+            ("runs free", INK)
+            if abs(value) < felt
+            else ("you push", palette.PUSH)
+            if value > 0
+            else ("it pulls", palette.PULL)
+        )
         if self.effort.unit != "N":
             word = {"you push": "it drives", "it pulls": "it holds back"}.get(word, word)
-        shown = f"{abs(value):.1f} {self.effort.unit}" if abs(value) >= 0.095 else f"{abs(value):.2f} {self.effort.unit}"
+        shown = (
+            f"{abs(value):.1f} {self.effort.unit}"
+            if abs(value) >= 0.095
+            else f"{abs(value):.2f} {self.effort.unit}"
+        )
         wide = width(shown, "label-b", 29)
         letter(c, shown, x + 264, y + 8, "label-b", 29, fill(hue), "r")
         if width(word, "label", 24) + wide + 110 < 250:
             letter(c, word, x + 264 - wide - 12, y + 8, "label", 24, fill(INK_SOFT), "r")
 
 
-def witness(c: Canvas, drawing: Drawing, slip: Slip, moment: Moment, is_due_shown: bool = True) -> None:
+def witness(
+    c: Canvas, drawing: Drawing, slip: Slip, moment: Moment, is_due_shown: bool = True
+) -> None:
     """Draw on the driven wheel where its red bar is, where it is due, and the missing slice between; the canvas is the drawing's.
 
     The bar stands where the recorded wheel stands, counted from straight up at the end of the start-up; the slice is what the
@@ -702,7 +990,9 @@ def witness(c: Canvas, drawing: Drawing, slip: Slip, moment: Moment, is_due_show
     r = slip.radii[1] * drawing.k
     angle = moment.pose(slip.driven).angle - float(drawing.motion.frame(slip.driven)[begins, 2])
     # the slice lies ahead of the bar, the way the wheel turns
-    lost = math.degrees((due - got) / slip.radii[1]) * math.copysign(1.0, angle * got if abs(angle) > 1e-9 else 1.0)
+    lost = math.degrees((due - got) / slip.radii[1]) * math.copysign(
+        1.0, angle * got if abs(angle) > 1e-9 else 1.0
+    )
     now = -90.0 - math.degrees(angle)
     c.save()
     c.translate(x, y)

@@ -22,7 +22,8 @@ FILES: dict[str, tuple[str, str]] = {
     "label-b": ("fontpkg_alegreya_sans", "AlegreyaSans-Bold.ttf"),
 }
 OTHERS: dict[str, tuple[Face, ...]] = {  # where a letter is looked for that a face lacks
-    face: tuple(other for other in ("text", "label", "title") if other != face) for face in FILES
+    face: tuple(other for other in ("text", "label", "title") if other != face)
+    for face in FILES
 }
 MISSING = "\N{WHITE SQUARE}"
 
@@ -31,7 +32,9 @@ def _file(face: str) -> FilePath:
     package, name = FILES[face]
     spec = importlib.util.find_spec(package)
     if spec is None or spec.origin is None:
-        raise RunError(f"the letters of {name!r} are missing; this mends it: pip install {package.replace('_', '-')}")
+        raise RunError(
+            f"the letters of {name!r} are missing; this mends it: pip install {package.replace('_', '-')}"
+        )
     return FilePath(spec.origin).parent / "files" / name
 
 
@@ -41,7 +44,9 @@ def _typeface(face: str) -> Any:
     # a manager of its own: the system's would look through every font of the machine first, and complain of its settings
     made = skia.FontMgr.New_Custom_Empty().makeFromFile(str(path))
     if made is None:
-        raise RunError(f"the letters in {path} can't be read; this mends it: pip install --force-reinstall {FILES[face][0].replace('_', '-')}")
+        raise RunError(
+            f"the letters in {path} can't be read; this mends it: pip install --force-reinstall {FILES[face][0].replace('_', '-')}"
+        )
     return made
 
 
@@ -54,7 +59,10 @@ def _lining(face: str) -> dict[int, int]:
 
     font = TTFont(_file(face))
     names = font.getBestCmap()
-    return {font.getGlyphID(names[ord(d)]): font.getGlyphID(names[ord(d)] + ".tf") for d in "0123456789"}
+    return {
+        font.getGlyphID(names[ord(d)]): font.getGlyphID(names[ord(d)] + ".tf")
+        for d in "0123456789"
+    }
 
 
 @cache
@@ -75,7 +83,11 @@ def _stretches(text: str, face: str) -> list[tuple[str, str]]:
     """Split a text into (face, letters): a letter the face lacks is taken from another; one that none has becomes a small square."""
     out: list[tuple[str, str]] = []
     for letter in text:
-        home = face if _has(face, letter) else next((f for f in OTHERS[face] if _has(f, letter)), None)
+        home = (
+            face
+            if _has(face, letter)
+            else next((f for f in OTHERS[face] if _has(f, letter)), None)
+        )
         if home is None:
             letter = MISSING if _has(face, MISSING) else "?"
             home = face
@@ -87,7 +99,9 @@ def _stretches(text: str, face: str) -> list[tuple[str, str]]:
 
 
 @cache
-def _set(text: str, face: str, size: float, track: float) -> tuple[float, list[tuple[float, Any]]]:
+def _set(
+    text: str, face: str, size: float, track: float
+) -> tuple[float, list[tuple[float, Any]]]:
     """Set a line: its width and the pieces (x, blob) it is made of."""
     at, blobs = 0.0, []
     for home, letters in _stretches(text, face):
@@ -136,7 +150,9 @@ def wrap(text: str, face: Face, size: float, room: float) -> list[str]:
     """Break a text into lines that fit a width."""
     lines: list[str] = []
     line = ""
-    for word in text.replace("\n", " ").split(" "):  # a no-break space keeps figure and unit together
+    for word in text.replace("\n", " ").split(
+        " "
+    ):  # a no-break space keeps figure and unit together
         probe = f"{line} {word}".strip()
         if line and width(probe, face, size) > room:
             lines.append(line)
@@ -146,7 +162,9 @@ def wrap(text: str, face: Face, size: float, room: float) -> list[str]:
     return [*lines, line] if line else lines
 
 
-def fit(text: str, face: Face, size: float, room: float, line_count: int, least: float) -> float:
+def fit(
+    text: str, face: Face, size: float, room: float, line_count: int, least: float
+) -> float:
     """Give the largest size, from ``size`` down to ``least``, at which a text takes at most so many lines."""
     while size > least and len(wrap(text, face, size, room)) > line_count:
         size -= 0.5

@@ -44,7 +44,10 @@ class Loop:
 
     @cached_property
     def _distance(self) -> float:
-        return max(math.dist(self.a, self.b), self.ra + self.rb if self.is_crossed else abs(self.ra - self.rb) + 1e-9)
+        return max(
+            math.dist(self.a, self.b),
+            self.ra + self.rb if self.is_crossed else abs(self.ra - self.rb) + 1e-9,
+        )
 
     @cached_property
     def _axis(self) -> float:
@@ -100,18 +103,35 @@ class Loop:
         off_b = onto_b + sense * self.wraps[1]
 
         def rim(middle: Point, radius: float, angle: Floats | float) -> Floats:
-            return np.stack([middle[0] + radius * np.cos(angle), middle[1] + radius * np.sin(angle)], -1)
+            return np.stack(
+                [middle[0] + radius * np.cos(angle), middle[1] + radius * np.sin(angle)], -1
+            )
 
         def straight(p: Floats, q: Floats, share: Floats) -> tuple[Floats, float]:
             return p + (q - p) * share[:, None], math.atan2(q[1] - p[1], q[0] - p[0])
 
         s = np.atleast_1d(s)
         on_a, on_b = np.atleast_1d(on_a), np.atleast_1d(on_b)
-        out, way = straight(rim(self.a, self.ra, off_a), rim(self.b, self.rb, onto_b), (s - edges[0]) / max(self.span, 1e-9))
-        back, back_way = straight(rim(self.b, self.rb, off_b), rim(self.a, self.ra, self.onto), (s - edges[2]) / max(self.span, 1e-9))
+        out, way = straight(
+            rim(self.a, self.ra, off_a),
+            rim(self.b, self.rb, onto_b),
+            (s - edges[0]) / max(self.span, 1e-9),
+        )
+        back, back_way = straight(
+            rim(self.b, self.rb, off_b),
+            rim(self.a, self.ra, self.onto),
+            (s - edges[2]) / max(self.span, 1e-9),
+        )
         which = np.searchsorted(edges, s, side="right")
         table = np.stack([rim(self.a, self.ra, on_a), out, rim(self.b, self.rb, on_b), back])
-        ways = np.stack([on_a + math.pi / 2, np.full_like(s, way), on_b + sense * math.pi / 2, np.full_like(s, back_way)])
+        ways = np.stack(
+            [
+                on_a + math.pi / 2,
+                np.full_like(s, way),
+                on_b + sense * math.pi / 2,
+                np.full_like(s, back_way),
+            ]
+        )
         rows = np.arange(len(s))
         return table[which, rows], ways[which, rows]
 
@@ -119,7 +139,12 @@ class Loop:
         """Points of the loop, ``count`` on each wheel and none on the straight spans, (2 count, 2). [mm]"""
         on_a = self.ra * self.wraps[0]
         from_b = on_a + self.span
-        runs = np.concatenate([np.linspace(0, on_a - 1e-9, count), np.linspace(from_b, from_b + self.rb * self.wraps[1] - 1e-9, count)])
+        runs = np.concatenate(
+            [
+                np.linspace(0, on_a - 1e-9, count),
+                np.linspace(from_b, from_b + self.rb * self.wraps[1] - 1e-9, count),
+            ]
+        )
         return self.places(runs)[0]
 
     def line(self, count: int = 200) -> Floats:
@@ -158,7 +183,12 @@ class ChainLine:
     @cached_property
     def loop(self) -> Loop:
         """The line through the rollers' middles."""
-        return Loop(self.a, seat_radius(self.teeth_a, self.pitch), self.b, seat_radius(self.teeth_b, self.pitch))
+        return Loop(
+            self.a,
+            seat_radius(self.teeth_a, self.pitch),
+            self.b,
+            seat_radius(self.teeth_b, self.pitch),
+        )
 
     @cached_property
     def _taut(self) -> tuple[float, float, float, float]:
@@ -196,7 +226,19 @@ class ChainLine:
         on_a, span, on_b, _ = self._stretches
         first = (turned_a - self.loop.onto) / TURN * self.teeth_a
         u = (first % 1.0 + np.arange(self.link_count)) % self.link_count
-        runs = np.interp(u, np.cumsum([0.0, on_a, span, on_b, span]), np.cumsum([0.0, self.loop.ra * self.loop.wraps[0], self.loop.span, self.loop.rb * self.loop.wraps[1], self.loop.span]))
+        runs = np.interp(
+            u,
+            np.cumsum([0.0, on_a, span, on_b, span]),
+            np.cumsum(
+                [
+                    0.0,
+                    self.loop.ra * self.loop.wraps[0],
+                    self.loop.span,
+                    self.loop.rb * self.loop.wraps[1],
+                    self.loop.span,
+                ]
+            ),
+        )
         order = math.floor(first)
         return np.roll(self.loop.places(runs)[0], -(order % self.link_count), axis=0)
 
@@ -215,7 +257,18 @@ def seat_radius(teeth: int, pitch: float) -> float:
 def sprocket_outline(teeth: int, pitch: float, roller: float) -> Floats:
     """Outline of a sprocket: round seats for the rollers, flanks, slightly topped teeth; a seat lies at angle 0, (count, 2). [mm]"""
     r = seat_radius(teeth, pitch)
-    shape = ((-0.30, 0.35), (-0.20, -0.45), (-0.10, -0.86), (0, -1.0), (0.10, -0.86), (0.20, -0.45), (0.30, 0.35), (0.42, 1.05), (0.5, 1.12), (0.58, 1.05))
+    shape = (
+        (-0.30, 0.35),
+        (-0.20, -0.45),
+        (-0.10, -0.86),
+        (0, -1.0),
+        (0.10, -0.86),
+        (0.20, -0.45),
+        (0.30, 0.35),
+        (0.42, 1.05),
+        (0.5, 1.12),
+        (0.58, 1.05),
+    )
     angles = np.array([(i + k) * TURN / teeth for i in range(teeth) for k, _ in shape])
     radii = np.array([r + roller * out for _ in range(teeth) for _, out in shape])
     return np.stack([radii * np.cos(angles), radii * np.sin(angles)], 1)

@@ -53,7 +53,21 @@ def hue_of(code: str) -> str:
 def jaw(side: int = 1, scale: float = 1.0) -> Path:
     """One jaw of a vice, two fangs towards the middle; half of the jam mark, and what bites at a binding place."""
     k = side * scale
-    return poly([(k * x, scale * y) for x, y in ((1.0, -0.86), (0.50, -0.86), (0.15, -0.52), (0.46, -0.24), (0.46, 0.24), (0.15, 0.52), (0.50, 0.86), (1.0, 0.86))])
+    return poly(
+        [
+            (k * x, scale * y)
+            for x, y in (
+                (1.0, -0.86),
+                (0.50, -0.86),
+                (0.15, -0.52),
+                (0.46, -0.24),
+                (0.46, 0.24),
+                (0.15, 0.52),
+                (0.50, 0.86),
+                (1.0, 0.86),
+            )
+        ]
+    )
 
 
 def _line(path: Path, *points: tuple[float, float]) -> None:
@@ -106,11 +120,28 @@ def _sign(code: str, is_fine: bool) -> _Sign:
             t = math.radians(a)
             _line(s.thin, (0, -0.14), (0.6 * math.cos(t), -0.14 + 0.6 * math.sin(t)))
         for k in (-1, 1):
-            s.solid.addPoly([skia.Point(k * 1.02, 0.62), skia.Point(k * 0.58, 0.62), skia.Point(k * 0.98, 0.08)], True)
+            s.solid.addPoly(
+                [
+                    skia.Point(k * 1.02, 0.62),
+                    skia.Point(k * 0.58, 0.62),
+                    skia.Point(k * 0.98, 0.08),
+                ],
+                True,
+            )
         _line(s.lines, (-1.04, 0.82), (1.04, 0.82))
         s.w = 0.22
     elif code == "jerk":  # a stair of uneven steps, hatched below
-        _line(s.lines, (-1.0, 0.74), (-0.52, 0.74), (-0.52, 0.46), (-0.24, 0.46), (-0.24, -0.36), (0.50, -0.36), (0.50, -0.78), (1.0, -0.78))
+        _line(
+            s.lines,
+            (-1.0, 0.74),
+            (-0.52, 0.74),
+            (-0.52, 0.46),
+            (-0.24, 0.46),
+            (-0.24, -0.36),
+            (0.50, -0.36),
+            (0.50, -0.78),
+            (1.0, -0.78),
+        )
         if is_fine:
             for x, y in ((-0.02, 0.10), (0.38, 0.10), (0.78, -0.30)):
                 _line(s.thin, (x, y), (x - 0.34, y + 0.66))
@@ -124,11 +155,24 @@ def _sign(code: str, is_fine: bool) -> _Sign:
     else:  # contact, and whatever else is said: two round faces that kiss, strokes that swell where they touch
         for k in (-1, 1):
             arc_ = np.radians(np.linspace(-66, 66, 25))
-            s.solid.addPath(ribbon(np.stack([k * (0.93 - 0.80 * np.cos(arc_)), 1.04 * np.sin(arc_)], 1), [0.14, 0.24, 0.30, 0.24, 0.14]))
+            s.solid.addPath(
+                ribbon(
+                    np.stack([k * (0.93 - 0.80 * np.cos(arc_)), 1.04 * np.sin(arc_)], 1),
+                    [0.14, 0.24, 0.30, 0.24, 0.14],
+                )
+            )
     return s
 
 
-def mark(c: Canvas, code: str, x: float, y: float, r: float = 12, halo: str | None = PAPER_LIT, deg: float = 0.0) -> None:
+def mark(
+    c: Canvas,
+    code: str,
+    x: float,
+    y: float,
+    r: float = 12,
+    halo: str | None = PAPER_LIT,
+    deg: float = 0.0,
+) -> None:
     """One of the engraved signs of the trade, told apart without its colour.
 
     Parameters
@@ -164,10 +208,23 @@ def mark(c: Canvas, code: str, x: float, y: float, r: float = 12, halo: str | No
     c.restore()
 
 
-def bite(c: Canvas, x: float, y: float, r: float, deg: float, glow: float, is_plain: bool = False) -> None:
+def bite(
+    c: Canvas, x: float, y: float, r: float, deg: float, glow: float, is_plain: bool = False
+) -> None:
     """Half of the jam mark, full size: one jaw biting the place that binds, which glows by 0 to 1. ``deg``: where the jaw comes from."""
     if not is_plain:
-        c.drawPath(disc(x, y, r * 1.25), radial((x, y), r * 1.25, [(0, "#FFC27A", 0.95 * glow), (0.35, "#E8622F", 0.55 * glow), (1, palette.MADDER, 0)]))
+        c.drawPath(
+            disc(x, y, r * 1.25),
+            radial(
+                (x, y),
+                r * 1.25,
+                [
+                    (0, "#FFC27A", 0.95 * glow),
+                    (0.35, "#E8622F", 0.55 * glow),
+                    (1, palette.MADDER, 0),
+                ],
+            ),
+        )
     tooth = jaw(1, r)
     c.save()
     c.translate(x, y)
@@ -178,23 +235,44 @@ def bite(c: Canvas, x: float, y: float, r: float, deg: float, glow: float, is_pl
 
 
 # ---------------------------------------------------------------- motion and arrows
-def swish(c: Canvas, points: ArrayLike, hue: str = INK, breadth: float = 3.4, halo: str | None = None) -> None:
+def swish(
+    c: Canvas, points: ArrayLike, hue: str = INK, breadth: float = 3.4, halo: str | None = None
+) -> None:
     """Draw a motion line on the thing that moves: a hair where the motion began, swelling towards now."""
-    body = ribbon(curve(points, 30), [breadth * 0.12, breadth * 0.55, breadth, breadth * 0.9, breadth * 0.2])
+    body = ribbon(
+        curve(points, 30),
+        [breadth * 0.12, breadth * 0.55, breadth, breadth * 0.9, breadth * 0.2],
+    )
     if halo:
         c.drawPath(grow(body, 1.5), fill(halo))
     c.drawPath(body, fill(hue))
 
 
-def arrow(c: Canvas, points: ArrayLike, hue: str = INK, breadth: float = 2.4, head: float = 10, halo: str | None = None) -> None:
+def arrow(
+    c: Canvas,
+    points: ArrayLike,
+    hue: str = INK,
+    breadth: float = 2.4,
+    head: float = 10,
+    halo: str | None = None,
+) -> None:
     """Draw an arrow: a smooth line that swells a little, and an open barbed head."""
     line = curve(points, 40)
     d = line[-1] - line[-4]
     d /= np.hypot(*d) + 1e-12
     n = np.array([-d[1], d[0]])
     tip = line[-1]
-    barb = poly([tip, tip - d * head + n * head * 0.52, tip - d * head * 0.72, tip - d * head - n * head * 0.52])
-    body = ribbon(line[:-3] if len(line) > 8 else line, [breadth * 0.5, breadth * 0.8, breadth, breadth])
+    barb = poly(
+        [
+            tip,
+            tip - d * head + n * head * 0.52,
+            tip - d * head * 0.72,
+            tip - d * head - n * head * 0.52,
+        ]
+    )
+    body = ribbon(
+        line[:-3] if len(line) > 8 else line, [breadth * 0.5, breadth * 0.8, breadth, breadth]
+    )
     if halo:
         for shape in (body, barb):
             c.drawPath(grow(shape, 1.6), fill(halo))
@@ -228,7 +306,9 @@ def lost_slice(c: Canvas, path: Path, gap: float = 6.5) -> None:
     c.drawPath(path, stroke(INK, 1.4))
 
 
-def little_roof(c: Canvas, x: float, y: float, r: float, share: float, due: float = 1.0) -> None:
+def little_roof(
+    c: Canvas, x: float, y: float, r: float, share: float, due: float = 1.0
+) -> None:
     """One turn as a little roof seen from above, filled by ``share``; what was ``due`` and is missing is the hatched slice."""
     share, due = min(max(share, 0.0), 1.0), min(max(due, 0.0), 1.0)
     c.drawPath(disc(x, y, r), fill(PAPER_LIT))
@@ -239,7 +319,9 @@ def little_roof(c: Canvas, x: float, y: float, r: float, share: float, due: floa
     if share > 0.996:
         for a in range(0, 360, 45):
             t = math.radians(a)
-            c.drawLine(x, y, x + r * math.cos(t), y + r * math.sin(t), stroke(palette.CREAM, 1.2, 0.8))
+            c.drawLine(
+                x, y, x + r * math.cos(t), y + r * math.sin(t), stroke(palette.CREAM, 1.2, 0.8)
+            )
     c.drawPath(disc(x, y, r), stroke(INK, 1.7))
 
 
@@ -248,11 +330,28 @@ def pin(c: Canvas, x: float, y: float, r: float = 6, is_plain: bool = False) -> 
     """Draw a map pin holding a card."""
     if not is_plain:
         c.drawPath(disc(x + 3, y + 5, r * 0.9), soft(SHADE, 0.5, 2.2))
-    head = fill(ROSE) if is_plain else radial((-r * 0.35, -r * 0.4), r * 1.5, [(0, mix(ROSE, "#FFFFFF", 0.7)), (0.4, ROSE), (1, mix(ROSE, "#000000", 0.5))])
+    head = (
+        fill(ROSE)
+        if is_plain
+        else radial(
+            (-r * 0.35, -r * 0.4),
+            r * 1.5,
+            [(0, mix(ROSE, "#FFFFFF", 0.7)), (0.4, ROSE), (1, mix(ROSE, "#000000", 0.5))],
+        )
+    )
     Piece(disc(0, 0, r), head, 1, 0).draw(c, place(x, y))
 
 
-def card(c: Canvas, x: float, y: float, w: float, h: float, is_pinned: bool = True, is_plain: bool = False, base: str = PAPER_LIT) -> None:
+def card(
+    c: Canvas,
+    x: float,
+    y: float,
+    w: float,
+    h: float,
+    is_pinned: bool = True,
+    is_plain: bool = False,
+    base: str = PAPER_LIT,
+) -> None:
     """Draw a cut card lying on the sheet: shadow, a lit upper edge, a cut lower edge."""
     if is_plain:
         c.drawPath(box(x + 3, y + 5, w, h, 3), fill("#000000", 0.22))
@@ -273,13 +372,31 @@ def thread(c: Canvas, x: float, y: float, code: str, to: tuple[float, float]) ->
     c.drawPath(poly(line, False), stroke(hue_of(code), 1.7))
 
 
-def tag(c: Canvas, x: float, y: float, code: str, word: str | None = None, size: float = 24, turn_deg: float = -4, is_plain: bool = False) -> None:
+def tag(
+    c: Canvas,
+    x: float,
+    y: float,
+    code: str,
+    word: str | None = None,
+    size: float = 24,
+    turn_deg: float = -4,
+    is_plain: bool = False,
+) -> None:
     """Draw a parcel tag with mark and word; (x, y) is its hole, at its left end."""
     word = word or code
     tw = width(word, "label-b", size)
     w, h = tw + size * 2.75, size * 1.62
     n = h * 0.32
-    shape = poly([(-12, -h / 2 + n), (-12 + n, -h / 2), (w - 12, -h / 2), (w - 12, h / 2), (-12 + n, h / 2), (-12, h / 2 - n)])
+    shape = poly(
+        [
+            (-12, -h / 2 + n),
+            (-12 + n, -h / 2),
+            (w - 12, -h / 2),
+            (w - 12, h / 2),
+            (-12 + n, h / 2),
+            (-12, h / 2 - n),
+        ]
+    )
     c.save()
     c.translate(x, y)
     c.rotate(turn_deg)
@@ -291,7 +408,9 @@ def tag(c: Canvas, x: float, y: float, code: str, word: str | None = None, size:
     c.drawPath(shape, fill(palette.TAG))
     c.drawPath(disc(0, 0, 6.2), fill("#C4823F"))
     c.drawPath(disc(0, 0, 2.8), fill(INK))
-    mark(c, code, 14 + size * 0.55, 0, size * 0.48, halo=palette.TAG if code == "stall" else None)
+    mark(
+        c, code, 14 + size * 0.55, 0, size * 0.48, halo=palette.TAG if code == "stall" else None
+    )
     letter(c, word, 14 + size * 1.3, size * 0.34, "label-b", size, fill(hue_of(code)))
     c.restore()
 
@@ -300,16 +419,49 @@ def tag(c: Canvas, x: float, y: float, code: str, word: str | None = None, size:
 class ReadingGlass:
     """A brass reading glass laid beside the piece. What the lens shows is drawn with the lens as clip and its middle as origin."""
 
-    def __init__(self, sheet: Sheet, x: float, y: float, r: float, stuffs: Stuffs, handle_deg: float = 76, handle: float = 72) -> None:
+    def __init__(
+        self,
+        sheet: Sheet,
+        x: float,
+        y: float,
+        r: float,
+        stuffs: Stuffs,
+        handle_deg: float = 76,
+        handle: float = 72,
+    ) -> None:
         self.x, self.y, self.r, self.lens = x, y, r, disc(0, 0, r)
         ring = cut(disc(0, 0, r + 11), self.lens)
         brass = stuffs.turned(0, 0)
-        grip = spline([(r + 24, -8), (r + 40, -10), (r + handle, -12), (r + handle + 22, -9), (r + handle + 28, 0), (r + handle + 22, 9), (r + handle, 12), (r + 40, 10), (r + 24, 8)], True)
+        grip = spline(
+            [
+                (r + 24, -8),
+                (r + 40, -10),
+                (r + handle, -12),
+                (r + handle + 22, -9),
+                (r + handle + 28, 0),
+                (r + handle + 22, 9),
+                (r + handle, 12),
+                (r + 40, 10),
+                (r + 24, 8),
+            ],
+            True,
+        )
         grip_piece = Piece(grip, stuffs.round((0, -12), (0, 12), ROSE), 1.3, 7)
-        ferrule = Piece(box(r + 8, -8, 22, 16, 2), stuffs.round((0, -8), (0, 8), "brass"), 1.2, 6)
+        ferrule = Piece(
+            box(r + 8, -8, 22, 16, 2), stuffs.round((0, -8), (0, 8), "brass"), 1.2, 6
+        )
         shine = skia.Path()
         shine.addArc(skia.Rect.MakeLTRB(-r + 9, -r + 9, r - 9, r - 9), 198, 52)
-        vignette = radial((0, 0), r, [(0, "#FFFFFF", 0.05), (0.75, "#FFFFFF", 0.0), (0.93, "#10201F", 0.22), (1, "#10201F", 0.5)])
+        vignette = radial(
+            (0, 0),
+            r,
+            [
+                (0, "#FFFFFF", 0.05),
+                (0.75, "#FFFFFF", 0.0),
+                (0.93, "#10201F", 0.22),
+                (1, "#10201F", 0.5),
+            ],
+        )
 
         def below(c: Canvas) -> None:
             c.translate(x, y)
@@ -381,22 +533,51 @@ class Dial:
         +1 the dial turns clockwise, -1 anticlockwise: as the piece does.
     """
 
-    def __init__(self, r: float, effort: Series, stuffs: Stuffs, marks: Sequence[tuple[float, str]] = (), full: float | None = None, limit: float | None = None, sense: int = 1) -> None:
-        self.r, self.effort, self.stuffs, self.marks, self.limit = r, np.asarray(effort, float), stuffs, list(marks), limit
+    def __init__(
+        self,
+        r: float,
+        effort: Series,
+        stuffs: Stuffs,
+        marks: Sequence[tuple[float, str]] = (),
+        full: float | None = None,
+        limit: float | None = None,
+        sense: int = 1,
+    ) -> None:
+        self.r, self.effort, self.stuffs, self.marks, self.limit = (
+            r,
+            np.asarray(effort, float),
+            stuffs,
+            list(marks),
+            limit,
+        )
         self.base, self.full = r * 0.50, full or float(np.abs(self.effort).max()) or 1.0
         self.sense = sense
         a = np.radians(sense * np.arange(361) - 90)
         self._radii = self.base + np.clip(self.effort / self.full, -1, 1) * r * 0.20
         self._rim = np.stack([np.cos(a), np.sin(a)], 1)
-        strap = poly(np.vstack([arc(0, 0, r * 0.085, 0, 180, 12), arc(0, -r * 0.44, r * 0.05, 180, 360, 10)]))
-        self._crank = Piece(strap, stuffs.sheet((-r * 0.1, -r * 0.44, r * 0.1, r * 0.1)), 1.1, 4)
+        strap = poly(
+            np.vstack(
+                [arc(0, 0, r * 0.085, 0, 180, 12), arc(0, -r * 0.44, r * 0.05, 180, 360, 10)]
+            )
+        )
+        self._crank = Piece(
+            strap, stuffs.sheet((-r * 0.1, -r * 0.44, r * 0.1, r * 0.1)), 1.1, 4
+        )
         self._knob = Piece(disc(0, 0, r * 0.095), stuffs.ball(0, 0, r * 0.095, ROSE), 1.1, 4)
-        self._nut = Piece(disc(0, 0, r * 0.055), stuffs.turned(0, 0, "steel"), 0.9, 1, still_light=True)
+        self._nut = Piece(
+            disc(0, 0, r * 0.055), stuffs.turned(0, 0, "steel"), 0.9, 1, still_light=True
+        )
 
     def _band(self, upto_deg: float, is_outward: bool) -> Path:
         n = int(min(max(upto_deg, 0), 360)) + 1
-        radii = np.maximum(self._radii[:n], self.base) if is_outward else np.minimum(self._radii[:n], self.base)
-        return poly(np.vstack([self._rim[:n] * radii[:, None], (self._rim[:n] * self.base)[::-1]]))
+        radii = (
+            np.maximum(self._radii[:n], self.base)
+            if is_outward
+            else np.minimum(self._radii[:n], self.base)
+        )
+        return poly(
+            np.vstack([self._rim[:n] * radii[:, None], (self._rim[:n] * self.base)[::-1]])
+        )
 
     def still(self, c: Canvas, x: float, y: float) -> None:
         """Draw the face, which never moves."""
@@ -412,14 +593,21 @@ class Dial:
         ticks, quarters = skia.Path(), skia.Path()
         for d in range(0, 360, 10):
             q = self._rim[d]
-            _line(quarters if d % 90 == 0 else ticks, tuple(q * r * 0.985), tuple(q * r * (0.88 if d % 90 == 0 else 0.94)))
+            _line(
+                quarters if d % 90 == 0 else ticks,
+                tuple(q * r * 0.985),
+                tuple(q * r * (0.88 if d % 90 == 0 else 0.94)),
+            )
         c.drawPath(ticks, stroke(INK_SOFT, 1.1))
         c.drawPath(quarters, stroke(INK, 2.6))
         for is_outward, hue in ((True, "#E3B07A"), (False, "#9FC7B8")):
             c.drawPath(self._band(360, is_outward), fill(mix(hue, PAPER_LIT, 0.62)))
         c.drawPath(disc(0, 0, self.base), stroke(INK_SOFT, 1.1))
         if self.limit:
-            c.drawPath(disc(0, 0, self.base + r * 0.20 * min(self.limit / self.full, 1.4)), stroke(MARKS["jam"], 1.6, dash=(5, 4)))
+            c.drawPath(
+                disc(0, 0, self.base + r * 0.20 * min(self.limit / self.full, 1.4)),
+                stroke(MARKS["jam"], 1.6, dash=(5, 4)),
+            )
         for degree, code in self.marks:
             q = self._rim[round(degree) % 360] * r * 0.84
             mark(c, code, float(q[0]), float(q[1]), r * 0.11)
@@ -435,7 +623,16 @@ class Dial:
         ux, uy = turned((0, -1), deg)
         r = self.r
         c.drawLine(ux * r * 0.30, uy * r * 0.30, ux * r * 0.97, uy * r * 0.97, stroke(INK, 1.6))
-        c.drawPath(poly([(ux * r * 0.99, uy * r * 0.99), (ux * r * 0.9 - uy * 5, uy * r * 0.9 + ux * 5), (ux * r * 0.9 + uy * 5, uy * r * 0.9 - ux * 5)]), fill(INK))
+        c.drawPath(
+            poly(
+                [
+                    (ux * r * 0.99, uy * r * 0.99),
+                    (ux * r * 0.9 - uy * 5, uy * r * 0.9 + ux * 5),
+                    (ux * r * 0.9 + uy * 5, uy * r * 0.9 - ux * 5),
+                ]
+            ),
+            fill(INK),
+        )
         self._crank.draw(c, place(0, 0, deg), self.stuffs.is_plain)
         self._knob.draw(c, place(ux * r * 0.44, uy * r * 0.44), self.stuffs.is_plain)
         self._nut.draw(c, None, self.stuffs.is_plain)
@@ -492,7 +689,12 @@ class Strip:
         sense: int = 1,
     ) -> None:
         self.x, self.y, self.w, self.h, self.title, self.unit = x, y, w, h, title, unit
-        self.values, self.zones, self.shape, self.size = np.asarray(values, float), list(zones), shape, size
+        self.values, self.zones, self.shape, self.size = (
+            np.asarray(values, float),
+            list(zones),
+            shape,
+            size,
+        )
         self.line_count, self.has_handles, self.sense = line_count, has_handles, sense
         top = float(self.values.max()) if top is None else top
         span = (top - low) or 1.0
@@ -510,7 +712,9 @@ class Strip:
         letter(c, self.title, 0, -self.size * 0.62, "label", self.size)
         rules = skia.Path()
         for i in range(self.line_count + 1):
-            _line(rules, (self.w * i / self.line_count, 0), (self.w * i / self.line_count, self.h))
+            _line(
+                rules, (self.w * i / self.line_count, 0), (self.w * i / self.line_count, self.h)
+            )
         c.drawPath(rules, stroke(INK_FAINT, 0.8, 0.7))
         for start, stop, code in self.zones:
             zone = box(self.w * start, -3, max(self.w * (stop - start), 3.0), self.h + 3)
@@ -542,7 +746,16 @@ class Strip:
         value = float(self.values[i]) if shown is None else shown
         words = self.shape.format(value)
         words = words.lstrip("-") if float(words) == 0 else words.replace("-", "\N{MINUS SIGN}")
-        letter(c, words + ("" if self.unit == "°" else " ") + self.unit, self.w, -self.size * 0.62, "label-b", self.size * 1.18, fill(INK), "r")
+        letter(
+            c,
+            words + ("" if self.unit == "°" else " ") + self.unit,
+            self.w,
+            -self.size * 0.62,
+            "label-b",
+            self.size * 1.18,
+            fill(INK),
+            "r",
+        )
         c.restore()
 
 

@@ -70,7 +70,9 @@ def span_of(motion: Motion) -> tuple[float, float]:
     return start, min(start + loop.period_s, float(motion.times[-1]))
 
 
-def key_moments(motion: Motion, report: Report | None = None, most: int = MOST) -> list[KeyMoment]:
+def key_moments(
+    motion: Motion, report: Report | None = None, most: int = MOST
+) -> list[KeyMoment]:
     """Choose the moments of a motion to show, in order.
 
     Parameters
@@ -88,7 +90,12 @@ def key_moments(motion: Motion, report: Report | None = None, most: int = MOST) 
     angle = np.degrees(main_angle(motion))
     candidates: list[_Candidate] = []
     if report is not None:
-        candidates += _found(motion, [f for f in report.findings if f.at in ("middle", "all")] or list(report.findings), first, last)
+        candidates += _found(
+            motion,
+            [f for f in report.findings if f.at in ("middle", "all")] or list(report.findings),
+            first,
+            last,
+        )
     if motion.slips:
         candidates += _counted(motion, first, last)
     else:
@@ -112,12 +119,19 @@ def key_moments(motion: Motion, report: Report | None = None, most: int = MOST) 
         if len(chosen) == most:
             break
     chosen.sort(key=lambda c: c.i)
-    return [KeyMoment(float(motion.times[c.i]), float(angle[c.i]), c.kind, c.part, c.caption) for c in chosen]
+    return [
+        KeyMoment(float(motion.times[c.i]), float(angle[c.i]), c.kind, c.part, c.caption)
+        for c in chosen
+    ]
 
 
 def _apart(degrees: float, period: float) -> float:
     """How far two moments of a round are apart; its end is its beginning. [degrees]"""
-    return abs(math.remainder(degrees, period)) if math.isfinite(period) and period > 0 else abs(degrees)
+    return (
+        abs(math.remainder(degrees, period))
+        if math.isfinite(period) and period > 0
+        else abs(degrees)
+    )
 
 
 def _moves_alike(a: Actor, b: Actor, first: int, last: int) -> bool:
@@ -138,13 +152,20 @@ def _found(motion: Motion, findings: list[Finding], first: int, last: int) -> li
         begin, end = (f.from_s, f.to_s)
         if begin < motion.times[first] - 1e-6 or begin > motion.times[last]:
             # the same thing in another round: bring it into the one shown
-            shift = math.floor((begin - motion.times[first]) / period) * period if period > 0 else 0.0
+            shift = (
+                math.floor((begin - motion.times[first]) / period) * period
+                if period > 0
+                else 0.0
+            )
             begin, end = begin - shift, end - shift
         i = min(max(int(np.searchsorted(motion.times, begin)), first), last)
         j = min(max(int(np.searchsorted(motion.times, end)), first), last)
         caption = _shortened(sentence(f.sentence))
         out.append(_Candidate(i, f"{f.code} begins", f.part, caption, 5.0))
-        after = {"float": f"The {f.part} lands again.", "slack": f"The {f.part} is taut again."}.get(f.code)
+        after = {
+            "float": f"The {f.part} lands again.",
+            "slack": f"The {f.part} is taut again.",
+        }.get(f.code)
         if after and j > i + 5:
             out.append(_Candidate(j, f"{f.code} ends", f.part, after, 4.0))
     return out
@@ -168,13 +189,25 @@ def _counted(motion: Motion, first: int, last: int) -> list[_Candidate]:
     name = _carrier(motion, tally.part)
     out = [_Candidate(first, "start", name, f"Handle and {name} start together.", 3.0)]
     whole = int(tally.due[last] + 0.02)
-    names = ("one turn is", "two turns are", "three turns are", "four turns are", "five turns are")
+    names = (
+        "one turn is",
+        "two turns are",
+        "three turns are",
+        "four turns are",
+        "five turns are",
+    )
     wanted = sorted({1, 2, 3, whole} if whole <= 4 else {1, 2, round(whole / 2), whole})
     for turns in (0.25, *wanted) if whole else (0.1,):
         i = int(np.searchsorted(tally.due, turns - 1e-4))
         if not first < i <= last:
             continue
-        due = "a quarter of a turn is" if turns < 1 else names[int(turns) - 1] if int(turns) <= len(names) else f"{turns:g} turns are"
+        due = (
+            "a quarter of a turn is"
+            if turns < 1
+            else names[int(turns) - 1]
+            if int(turns) <= len(names)
+            else f"{turns:g} turns are"
+        )
         lost = 360 * lag[i]
         if tally.got[i] < 0.02:
             caption = f"{due.capitalize()} due; the {name} stands still."
@@ -197,7 +230,11 @@ def _carrier(motion: Motion, part: str) -> str:
 def _before_the_end(motion: Motion, first: int, last: int) -> list[_Candidate]:
     """For a piece that stops: how it went half way there."""
     angle = np.degrees(main_angle(motion))
-    i = first + int(np.searchsorted(angle[first : last + 1], angle[first] + 0.5 * (angle[last] - angle[first])))
+    i = first + int(
+        np.searchsorted(
+            angle[first : last + 1], angle[first] + 0.5 * (angle[last] - angle[first])
+        )
+    )
     given = effort(motion)
     if given is None or not first < i < last:
         return []
@@ -205,7 +242,14 @@ def _before_the_end(motion: Motion, first: int, last: int) -> list[_Candidate]:
     name = motion.drive.name if motion.drive else ""
     return [
         _Candidate(first, "start", name, "The turn begins.", 1.4),
-        _Candidate(i, "on the way", name, f"At {angle[i]:.0f}° it still goes: {shown} at the {'handle' if given.unit == 'N' else 'motor'}.", 1.5)]
+        _Candidate(
+            i,
+            "on the way",
+            name,
+            f"At {angle[i]:.0f}° it still goes: {shown} at the {'handle' if given.unit == 'N' else 'motor'}.",
+            1.5,
+        ),
+    ]
 
 
 def _spun(motion: Motion, first: int, last: int) -> list[_Candidate]:
@@ -213,7 +257,11 @@ def _spun(motion: Motion, first: int, last: int) -> list[_Candidate]:
     out: list[_Candidate] = []
     for name, part in motion.scene.parts.items():
         held = part.held()
-        channel = motion.channels.get(f"{held.on.part}.spin") if isinstance(held, Rides) and part.artwork is not None else None
+        channel = (
+            motion.channels.get(f"{held.on.part}.spin")
+            if isinstance(held, Rides) and part.artwork is not None
+            else None
+        )
         if channel is None:
             continue
         spin = np.abs(channel.values - channel.values[first]) / math.tau
@@ -221,8 +269,21 @@ def _spun(motion: Motion, first: int, last: int) -> list[_Candidate]:
         for n, turns in enumerate((0.5, 1.0, 1.5, 2.0)):
             i = int(np.searchsorted(np.maximum.accumulate(spin), turns))
             if first < i < last and spin[last] >= turns:
-                said = ("half round", "once round", "one and a half times round", "twice round")[n]
-                out.append(_Candidate(i, "turned", name, f"The {name} has spun {said}.", 1.9 if turns == 1.0 else 0.95 - 0.05 * n))
+                said = (
+                    "half round",
+                    "once round",
+                    "one and a half times round",
+                    "twice round",
+                )[n]
+                out.append(
+                    _Candidate(
+                        i,
+                        "turned",
+                        name,
+                        f"The {name} has spun {said}.",
+                        1.9 if turns == 1.0 else 0.95 - 0.05 * n,
+                    )
+                )
     return out
 
 
@@ -236,10 +297,18 @@ def _hardest(motion: Motion, first: int, last: int) -> list[_Candidate]:
     hand = given.unit == "N"
     out = []
     if given.values[peak] > 0.05:
-        words = f"Here the hand must push most: {given.values[peak]:.1f} N." if hand else f"Here the motor must give most: {given.values[peak]:.0f} N mm."
+        words = (
+            f"Here the hand must push most: {given.values[peak]:.1f} N."
+            if hand
+            else f"Here the motor must give most: {given.values[peak]:.0f} N mm."
+        )
         out.append(_Candidate(peak, "hardest", motion.drive.name, words, 0.9))
     if given.values[dip] < -max(0.05, 0.2 * abs(float(given.values[peak]))):
-        words = f"Here the piece pulls the handle on: {-given.values[dip]:.1f} N." if hand else f"Here the piece drives the motor: {-given.values[dip]:.0f} N mm."
+        words = (
+            f"Here the piece pulls the handle on: {-given.values[dip]:.1f} N."
+            if hand
+            else f"Here the piece drives the motor: {-given.values[dip]:.0f} N mm."
+        )
         out.append(_Candidate(dip, "pulls", motion.drive.name, words, 0.8))
     return out
 
@@ -253,10 +322,14 @@ WORDS = {
 """How a movement is told: growing, shrinking, its least and its greatest. A figure that stands up from its pivot and turns anticlockwise leans left."""
 
 
-def _turning_points(motion: Motion, actor: Actor, first: int, last: int, weight: float) -> list[_Candidate]:
+def _turning_points(
+    motion: Motion, actor: Actor, first: int, last: int, weight: float
+) -> list[_Candidate]:
     """Where the actor turns back, and where its waits begin and end."""
     values = np.asarray(actor.values, float)
-    if last - first < 20 or np.ptp(values[first : last + 1]) < (0.5 if actor.unit == "mm" else 1.0):
+    if last - first < 20 or np.ptp(values[first : last + 1]) < (
+        0.5 if actor.unit == "mm" else 1.0
+    ):
         return []
     step = motion.times[1] - motion.times[0]
     speed = np.gradient(smooth(values, 9), step)
@@ -278,49 +351,132 @@ def _turning_points(motion: Motion, actor: Actor, first: int, last: int, weight:
         if still:
             turned = angle[min(b, last)] - angle[a]
             if turned < WAIT:
-                if 0 < n < len(stretches) - 1 and (speed[a - 1] > 0) != (speed[min(b, last)] > 0):
-                    i = int(np.argmax(values[a:b]) if speed[a - 1] > 0 else np.argmin(values[a:b])) + a
-                    out.append(_Candidate(i, "highest" if is_high else "lowest", name, _turns_back(name, actor.word, is_high), 2.0 * weight))
+                if 0 < n < len(stretches) - 1 and (speed[a - 1] > 0) != (
+                    speed[min(b, last)] > 0
+                ):
+                    i = (
+                        int(
+                            np.argmax(values[a:b])
+                            if speed[a - 1] > 0
+                            else np.argmin(values[a:b])
+                        )
+                        + a
+                    )
+                    out.append(
+                        _Candidate(
+                            i,
+                            "highest" if is_high else "lowest",
+                            name,
+                            _turns_back(name, actor.word, is_high),
+                            2.0 * weight,
+                        )
+                    )
                 continue
             waits = float(motion.times[min(b, last)] - motion.times[a])
             if n > 0:
-                out.append(_Candidate(a, "wait begins", name, f"The {name} has come to its {where}, and waits {_seconds(waits)}.", 2.4 * weight))
+                out.append(
+                    _Candidate(
+                        a,
+                        "wait begins",
+                        name,
+                        f"The {name} has come to its {where}, and waits {_seconds(waits)}.",
+                        2.4 * weight,
+                    )
+                )
             if n < len(stretches) - 1:
                 way = ahead if speed[min(b + 3, last)] > 0 else back
-                out.append(_Candidate(b - 1, "wait ends", name, f"The wait is over: the {name} begins to {way}.", 2.2 * weight))
+                out.append(
+                    _Candidate(
+                        b - 1,
+                        "wait ends",
+                        name,
+                        f"The wait is over: the {name} begins to {way}.",
+                        2.2 * weight,
+                    )
+                )
             if n == 0:
-                out.append(_Candidate(a, "start", name, f"The {name} at its {where}.", 1.6 * weight))
+                out.append(
+                    _Candidate(a, "start", name, f"The {name} at its {where}.", 1.6 * weight)
+                )
         else:
             # a reversal without any stand shows as a change of sign inside a moving stretch
             part = speed[a:b]
             for flip in np.flatnonzero(np.diff(np.signbit(part).astype(int))).tolist():
                 i = a + flip
                 is_top = bool(values[i] > middle)
-                out.append(_Candidate(i, "highest" if is_top else "lowest", name, _turns_back(name, actor.word, is_top), 2.0 * weight))
+                out.append(
+                    _Candidate(
+                        i,
+                        "highest" if is_top else "lowest",
+                        name,
+                        _turns_back(name, actor.word, is_top),
+                        2.0 * weight,
+                    )
+                )
             if b - a > 10:
                 i = a + int(np.argmax(np.abs(part)))
                 rising = speed[i] > 0
-                verb = {"height": ("on its way up", "on its way down"), "way": ("on its way right", "on its way left"), "swing": ("swinging left", "swinging right")}[actor.word]
-                out.append(_Candidate(i, "on the way", name, f"The {name} {verb[0] if rising else verb[1]}, at its fastest.", 1.0 * weight))
+                verb = {
+                    "height": ("on its way up", "on its way down"),
+                    "way": ("on its way right", "on its way left"),
+                    "swing": ("swinging left", "swinging right"),
+                }[actor.word]
+                out.append(
+                    _Candidate(
+                        i,
+                        "on the way",
+                        name,
+                        f"The {name} {verb[0] if rising else verb[1]}, at its fastest.",
+                        1.0 * weight,
+                    )
+                )
     if not any(c.i - first < 8 for c in out):
-        out.append(_Candidate(first, "start", name, f"The turn begins; the {name} {_standing(values[first], middle, span, actor.word)}.", 1.2 * weight))
+        out.append(
+            _Candidate(
+                first,
+                "start",
+                name,
+                f"The turn begins; the {name} {_standing(values[first], middle, span, actor.word)}.",
+                1.2 * weight,
+            )
+        )
     return out
 
 
 def _turns_back(name: str, word: str, is_high: bool) -> str:
     if word == "height":
-        return f"The {name} at its top, and down again." if is_high else f"The {name} at its lowest, and up again."
+        return (
+            f"The {name} at its top, and down again."
+            if is_high
+            else f"The {name} at its lowest, and up again."
+        )
     if word == "way":
-        return f"The {name} farthest right, and back." if is_high else f"The {name} farthest left, and back."
-    return f"The {name} leans farthest left, and turns back." if is_high else f"The {name} leans farthest right, and turns back."
+        return (
+            f"The {name} farthest right, and back."
+            if is_high
+            else f"The {name} farthest left, and back."
+        )
+    return (
+        f"The {name} leans farthest left, and turns back."
+        if is_high
+        else f"The {name} leans farthest right, and turns back."
+    )
 
 
 def _standing(value: float, middle: float, span: float, word: str) -> str:
     share = (value - middle) / span
     if word == "height":
-        return "stands low" if share < -0.3 else "stands high" if share > 0.3 else "is half way up"
+        return (
+            "stands low" if share < -0.3 else "stands high" if share > 0.3 else "is half way up"
+        )
     if word == "way":
-        return "is at the left" if share < -0.3 else "is at the right" if share > 0.3 else "is half way"
+        return (
+            "is at the left"
+            if share < -0.3
+            else "is at the right"
+            if share > 0.3
+            else "is half way"
+        )
     return "leans right" if share < -0.3 else "leans left" if share > 0.3 else "is upright"
 
 
@@ -334,9 +490,23 @@ def _quarters(motion: Motion, angle: Series, first: int, last: int) -> list[_Can
     """Evenly over the stretch, where nothing else tells one moment from another."""
     out = []
     shown = actors(motion)
-    name = shown[0].part if shown else (motion.drive.shaft if motion.drive is not None else "piece")
+    name = (
+        shown[0].part
+        if shown
+        else (motion.drive.shaft if motion.drive is not None else "piece")
+    )
     for n in range(4):
         i = first + round((last - first) * n / 4)
         turned = angle[i] - angle[first]
-        out.append(_Candidate(i, "turned" if n else "start", name, f"The {name} after {turned:.0f}° of the drive." if n else f"The {name} as the turn begins.", 1.0))
+        out.append(
+            _Candidate(
+                i,
+                "turned" if n else "start",
+                name,
+                f"The {name} after {turned:.0f}° of the drive."
+                if n
+                else f"The {name} as the turn begins.",
+                1.0,
+            )
+        )
     return out

@@ -7,13 +7,22 @@ from animator import materials
 # ---------------------------------------------------------------- printed things
 PAPER, PAPER_DEEP, PAPER_LIT = "#F4EAD5", "#E6D8BB", "#FBF5E8"
 TAG, KRAFT = "#EFE2C4", "#C9AE84"
-INK, INK_SOFT, INK_FAINT = "#2A211B", "#5E4F41", "#A8977E"  # the faint one is for rules, never for words
+INK, INK_SOFT, INK_FAINT = (
+    "#2A211B",
+    "#5E4F41",
+    "#A8977E",
+)  # the faint one is for rules, never for words
 MADDER = "#A62B23"  # the printer's second ink: the ampersand, nothing that speaks of a fault
 SUN = "#EFD5A0"
 PUSH, PULL = "#8A4A16", "#296F56"  # effort: the hand pushes, the piece pulls
 LAG = "#F2B33D"  # the missing slice; always hatched in the colour of slip
 
-ROSE, CREAM, OCHRE, POND = "#C25B4A", "#F3ECDA", "#DDA03C", "#2C6A6C"  # the paint pot on the bench
+ROSE, CREAM, OCHRE, POND = (
+    "#C25B4A",
+    "#F3ECDA",
+    "#DDA03C",
+    "#2C6A6C",
+)  # the paint pot on the bench
 
 # ---------------------------------------------------------------- made things: light, middle, low
 BIRCH, BIRCH_LIT, PLY_DARK, PLY_LIT = "#DDBD8B", "#EBD3A8", "#9C6E3C", "#E2C595"
@@ -62,7 +71,10 @@ def channels(colour: str) -> tuple[int, int, int]:
 
 def mix(a: str, b: str, share: float) -> str:
     """Blend two colours; ``share`` of the second, 0 to 1."""
-    return "#" + "".join(f"{round(x + (y - x) * share):02X}" for x, y in zip(channels(a), channels(b), strict=True))
+    return "#" + "".join(
+        f"{round(x + (y - x) * share):02X}"
+        for x, y in zip(channels(a), channels(b), strict=True)
+    )
 
 
 def paint(name: str | None, otherwise: str = "cream") -> str:
@@ -82,7 +94,10 @@ def luminance(colour: str) -> float:
     >>> luminance("#FFFFFF")
     1.0
     """
-    linear = [v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in (c / 255 for c in channels(colour))]
+    linear = [
+        v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4
+        for v in (c / 255 for c in channels(colour))
+    ]
     return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
 
 

@@ -26,7 +26,9 @@ def smooth(values: Series, width: int = FELT) -> Series:
     """Mean over a few samples, same length."""
     if len(values) < width:
         return np.asarray(values, float)
-    padded = np.concatenate([np.full(width // 2, values[0]), values, np.full(width - 1 - width // 2, values[-1])])
+    padded = np.concatenate(
+        [np.full(width // 2, values[0]), values, np.full(width - 1 - width // 2, values[-1])]
+    )
     return np.convolve(padded, np.full(width, 1 / width), "valid")
 
 
@@ -91,8 +93,16 @@ def actors(motion: Motion) -> list[Actor]:
         if size > 0.001
     ]
     if not found:
-        driven = {part.name for part in scene.parts.values() if getattr(part, "is_drive", False)}
-        found = [(shown, size) for name in motion.frames if name not in driven for shown, size in [_movement(motion, name)] if size > 0.02]
+        driven = {
+            part.name for part in scene.parts.values() if getattr(part, "is_drive", False)
+        }
+        found = [
+            (shown, size)
+            for name in motion.frames
+            if name not in driven
+            for shown, size in [_movement(motion, name)]
+            if size > 0.02
+        ]
     found.sort(key=lambda row: -row[1])
     round_about = roundabout.find(scene)
     riders = {name for name, _ in round_about.riders} if round_about is not None else set()
@@ -129,7 +139,9 @@ def _movement(motion: Motion, name: str) -> tuple[Actor, float]:
         word, values = max(ways.items(), key=lambda row: float(np.ptp(row[1][b:])))
     if swing / 180 > float(np.ptp(values[b:])) / piece:
         return Actor(name, "swing", "°", angle - angle[b:].min()), swing / 90
-    return Actor(name, word, "mm", values - values[b:].min()), float(np.ptp(values[b:])) / piece * 2
+    return Actor(name, word, "mm", values - values[b:].min()), float(
+        np.ptp(values[b:])
+    ) / piece * 2
 
 
 def _root(motion: Motion, name: str) -> Part:
@@ -169,7 +181,9 @@ def count(motion: Motion) -> Count:
         due, run = (slip.due - slip.due[b]) / per, (slip.got - slip.got[b]) / per
         angle = motion.frame(slip.driven)[:, 2]
         got = (angle - angle[b]) / (2 * math.pi)
-        got = got if abs(got[-1] - run[-1]) < abs(got[-1] + run[-1]) else -got  # a crossed belt turns its wheel back
+        got = (
+            got if abs(got[-1] - run[-1]) < abs(got[-1] + run[-1]) else -got
+        )  # a crossed belt turns its wheel back
         # a chain's line is a polygon, a little shorter than the circle through its pins: the wheels count teeth, not millimetres
         if run[-1] > 0.2:
             due = due * (got[-1] / run[-1])

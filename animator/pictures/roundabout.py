@@ -41,7 +41,9 @@ if TYPE_CHECKING:
 
 FEWEST = 3  # riders that make a platform a roundabout
 GORES = 16  # most stripes of a roof
-STRIPES_HZ = 2.0  # pairs of stripes that may pass a place in a second: more than three would flash
+STRIPES_HZ = (
+    2.0  # pairs of stripes that may pass a place in a second: more than three would flash
+)
 
 
 @dataclass(frozen=True)
@@ -86,15 +88,32 @@ class Roundabout:
         Stripes of the roof, an even number.
     """
 
-    def __init__(self, scene: Scene, found: Found, stuffs: Stuffs, reach: float = 118.0, gores: int = GORES) -> None:
+    def __init__(
+        self,
+        scene: Scene,
+        found: Found,
+        stuffs: Stuffs,
+        reach: float = 118.0,
+        gores: int = GORES,
+    ) -> None:
         self.scene, self.found, self.stuffs, self.reach = scene, found, stuffs, reach
         self.gores = gores
         self.k = reach / found.radius
         self.flat = 0.11
         s = self.size = reach / 118.0
         self.wide, self.eaves, self.peak = 126 * s, -98 * s, -152 * s
-        self._pole = Piece(box(-2.6 * s, -96 * s, 5.2 * s, 96 * s), stuffs.round((-2.6 * s, 0), (2.6 * s, 0), "brass"), 0.9, 0)
-        self._mast = Piece(box(-9 * s, -112 * s, 18 * s, 112 * s), stuffs.round((-9 * s, 0), (9 * s, 0), palette.ROSE), 1.1, 0)
+        self._pole = Piece(
+            box(-2.6 * s, -96 * s, 5.2 * s, 96 * s),
+            stuffs.round((-2.6 * s, 0), (2.6 * s, 0), "brass"),
+            0.9,
+            0,
+        )
+        self._mast = Piece(
+            box(-9 * s, -112 * s, 18 * s, 112 * s),
+            stuffs.round((-9 * s, 0), (9 * s, 0), palette.ROSE),
+            1.1,
+            0,
+        )
         self._knob = Piece(disc(0, 0, 5 * s), stuffs.turned(0, 0), 1, 2, still_light=True)
         self._riders = [(spot, self._rider(name)) for name, spot in found.riders]
 
@@ -112,7 +131,15 @@ class Roundabout:
             else:
                 rows.append((path, hue, []))
         return [
-            Piece(path, self.stuffs.paint(hue, 20), 1.1, 0, 1.8 * self.size, (palette.PLY_DARK,), details)
+            Piece(
+                path,
+                self.stuffs.paint(hue, 20),
+                1.1,
+                0,
+                1.8 * self.size,
+                (palette.PLY_DARK,),
+                details,
+            )
             for path, hue, details in rows
         ]
 
@@ -168,7 +195,9 @@ class Roundabout:
         c.restore()
 
     def _roof(self, c: Canvas, turn: float) -> None:
-        full = poly([self._edge(t) for t in np.linspace(0, math.pi, 40).tolist()] + [(0, self.peak)])
+        full = poly(
+            [self._edge(t) for t in np.linspace(0, math.pi, 40).tolist()] + [(0, self.peak)]
+        )
         c.drawPath(grow(full, 1.5), fill(INK))
         wedges: dict[str, Path] = {}
         flaps: dict[str, Path] = {}
@@ -184,26 +213,46 @@ class Roundabout:
                 gore.close()
             if math.sin((a0 + a1) / 2) > 0.02:
                 u, v = self._edge(a0), self._edge(a1)
-                flap = flaps.setdefault(palette.OCHRE if i == 0 else (palette.ROSE, palette.CREAM)[(i + 1) % 2], skia.Path())
+                flap = flaps.setdefault(
+                    palette.OCHRE if i == 0 else (palette.ROSE, palette.CREAM)[(i + 1) % 2],
+                    skia.Path(),
+                )
                 flap.moveTo(*u)
                 flap.quadTo((u[0] + v[0]) / 2, (u[1] + v[1]) / 2 + 21 * self.size, *v)
                 flap.close()
         for hue, gore in wedges.items():
             c.drawPath(gore, fill(hue))
         if not self.stuffs.is_plain:
-            c.drawPath(full, linear((-self.wide, 0), (self.wide, 0), [(0, "#FFFFFF", 0.22), (0.42, "#2A1808", 0), (1, "#2A1808", 0.38)]))
+            c.drawPath(
+                full,
+                linear(
+                    (-self.wide, 0),
+                    (self.wide, 0),
+                    [(0, "#FFFFFF", 0.22), (0.42, "#2A1808", 0), (1, "#2A1808", 0.38)],
+                ),
+            )
         for flap in flaps.values():
             c.drawPath(flap, stroke(INK, 2))
         for hue, flap in flaps.items():
             c.drawPath(flap, fill(hue))
-        c.drawPath(poly([self._edge(t) for t in np.linspace(0, math.pi, 40).tolist()], False), stroke(INK, 1.3))
+        c.drawPath(
+            poly([self._edge(t) for t in np.linspace(0, math.pi, 40).tolist()], False),
+            stroke(INK, 1.3),
+        )
         self._knob.draw(c, place(0, self.peak - 3), self.stuffs.is_plain)
 
     def _seen(self, start: float, stop: float) -> list[Path]:
         """Parts of a span of roof angles [rad] that lie on the near half of the roof."""
         base = math.floor(start / math.tau) * math.tau
-        spans = [(max(0.0, start - base - k * math.tau), min(math.pi, stop - base - k * math.tau)) for k in range(3)]
-        return [poly([(0, self.peak), *(self._edge(a) for a in np.linspace(u, v, 24).tolist())]) for u, v in spans if v > u + 1e-6]
+        spans = [
+            (max(0.0, start - base - k * math.tau), min(math.pi, stop - base - k * math.tau))
+            for k in range(3)
+        ]
+        return [
+            poly([(0, self.peak), *(self._edge(a) for a in np.linspace(u, v, 24).tolist())])
+            for u, v in spans
+            if v > u + 1e-6
+        ]
 
     def _lag(self, c: Canvas, turn: float, due: float) -> None:
         """Draw the hatched gap between the ochre gore and where it ought to be, there a dashed one."""
@@ -228,5 +277,3 @@ def gores_for(turns_a_second: float) -> int:
 def turned_by(moment: Moment, wheel: str) -> float:
     """How far a platform has turned since the start. [rad]"""
     return moment.pose(wheel).angle - moment.drawing.first.pose(wheel).angle
-
-

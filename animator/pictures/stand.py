@@ -81,7 +81,12 @@ class Stand:
         if self.is_flat and self.found is not None:
             left_out = {self.found.wheel, *(name for name, _ in self.found.riders)}
             trial = Drawing(motion, stuffs, NATURAL, left_out)
-        paints = [palette.paint(shape.paint) for part in scene.parts.values() if part.artwork is not None for shape in part.artwork.shapes]
+        paints = [
+            palette.paint(shape.paint)
+            for part in scene.parts.values()
+            if part.artwork is not None
+            for shape in part.artwork.shapes
+        ]
         self.board, stencil = back_board(title, paints)
         self.extent = extent or self._extent(trial)
         self.k = per_mm or self._scale(trial, room, most)
@@ -89,7 +94,9 @@ class Stand:
         self.ride: roundabout.Roundabout | None = None
         if self.is_flat:
             left, low, right, high = (v * self.k for v in self.extent)
-            self.base: Cabinet | Board = Board((left, -high, right, -low), stuffs, title, is_labelled)
+            self.base: Cabinet | Board = Board(
+                (left, -high, right, -low), stuffs, title, is_labelled
+            )
             self.x, self.y = middle - (left + right) / 2, foot + low
             self.half = (right - left) / 2
             self.fold_y = foot - (high - low)
@@ -98,12 +105,26 @@ class Stand:
                 tally = count(motion)
                 seconds = max(float(motion.times[-1] - motion.times[motion.begins]), 1e-3)
                 gores = roundabout.gores_for(float(tally.due[-1]) / seconds)
-                self.ride = roundabout.Roundabout(scene, self.found, stuffs, self.found.radius * self.k, gores)
-                self.ride_at = self.drawing.units(self.drawing.first.point(self.found.wheel))[0], self.fold_y - foot - low - 22 * self.ride.size
+                self.ride = roundabout.Roundabout(
+                    scene, self.found, stuffs, self.found.radius * self.k, gores
+                )
+                self.ride_at = (
+                    self.drawing.units(self.drawing.first.point(self.found.wheel))[0],
+                    self.fold_y - foot - low - 22 * self.ride.size,
+                )
                 self.top = self.fold_y - 190 * self.ride.size
             self.steps = self._flat_steps()
         else:
-            self.base = cabinet = Cabinet(self.drawing.setting, self.k, stuffs, title.upper(), scene.frame.stuff, scene.frame.thickness, self.board, stencil)
+            self.base = cabinet = Cabinet(
+                self.drawing.setting,
+                self.k,
+                stuffs,
+                title.upper(),
+                scene.frame.stuff,
+                scene.frame.thickness,
+                self.board,
+                stencil,
+            )
             self.x, self.y = middle - cabinet.w / 2, foot
             self.half, self.top = cabinet.w / 2 + cabinet.overhang, foot + cabinet.top
             self.works, self.acting, self.front = self._sort(cabinet)
@@ -137,11 +158,17 @@ class Stand:
         """Choose the scale at which a piece fits its room. [design units a millimetre]"""
         if self.is_flat:
             left, low, right, high = self.extent
-            tall = high - low + (self.found.radius * 190 / 118 if self.found is not None else 0.0)
+            tall = (
+                high - low + (self.found.radius * 190 / 118 if self.found is not None else 0.0)
+            )
             return min(most, room[0] / (right - left), room[1] / tall)
         setting = trial.setting
         top = max(setting.level + 8, setting.high[1])
-        wide = max(setting.width * 1.13, 2 * (setting.high[0] - setting.width / 2), 2 * (setting.width / 2 - setting.low[0]))
+        wide = max(
+            setting.width * 1.13,
+            2 * (setting.high[0] - setting.width / 2),
+            2 * (setting.width / 2 - setting.low[0]),
+        )
         return min(most, room[0] / wide, (room[1] - BASE) / top)
 
     # ------------------------------------------------------------ order
@@ -171,9 +198,20 @@ class Stand:
         left, top, right, foot = cabinet.inside
         low, high = self.drawing.sweep(self.works) if self.works else ((0.0, 0.0), (0.0, 0.0))
         is_inside = low[0] * self.k > left - 1 and high[0] * self.k < right + 1
-        inside = (left if is_inside else -FAR, top if cabinet.is_stage else -FAR, right if is_inside else FAR, foot if is_inside else FAR)
-        steps += [Step(self._clipped(mark, inside, True), True, mark.part) for mark in self.works if mark.casts_still]
-        steps += [Step(self._clipped(mark, inside), mark.is_still, mark.part) for mark in self.works]
+        inside = (
+            left if is_inside else -FAR,
+            top if cabinet.is_stage else -FAR,
+            right if is_inside else FAR,
+            foot if is_inside else FAR,
+        )
+        steps += [
+            Step(self._clipped(mark, inside, True), True, mark.part)
+            for mark in self.works
+            if mark.casts_still
+        ]
+        steps += [
+            Step(self._clipped(mark, inside), mark.is_still, mark.part) for mark in self.works
+        ]
         if cabinet.is_stage:
             both = {id(mark) for mark in self.works}
             dress = cabinet.dress([x * self.k for x, _, _, _ in self.drawing.guides])
@@ -183,7 +221,9 @@ class Stand:
             for mark in self.acting:
                 clip = above if id(mark) in both else on_it if mark.is_still else None
                 steps.append(Step(self._clipped(mark, clip), mark.is_still, mark.part))
-        return steps + [Step(self._clipped(mark, None), mark.is_still, mark.part) for mark in self.front]
+        return steps + [
+            Step(self._clipped(mark, None), mark.is_still, mark.part) for mark in self.front
+        ]
 
     def _flat_steps(self) -> list[Step]:
         board = self.base
@@ -192,10 +232,25 @@ class Stand:
         ride = self.ride
         if ride is not None:
             steps.append(Step(lambda c, moment: self._at_ride(c, ride.draw_floor), True))
-        steps += [Step(self._clipped(mark, None, True), True, mark.part) for mark in self.drawing.marks if mark.casts_still]
-        steps += [Step(self._clipped(mark, None), mark.is_still, mark.part) for mark in self.drawing.marks]
+        steps += [
+            Step(self._clipped(mark, None, True), True, mark.part)
+            for mark in self.drawing.marks
+            if mark.casts_still
+        ]
+        steps += [
+            Step(self._clipped(mark, None), mark.is_still, mark.part)
+            for mark in self.drawing.marks
+        ]
         if ride is not None and self.found is not None:
-            steps.append(Step(lambda c, moment: self._at_ride(c, lambda k: ride.draw(k, *self.turned(moment))), False, self.found.wheel))
+            steps.append(
+                Step(
+                    lambda c, moment: self._at_ride(
+                        c, lambda k: ride.draw(k, *self.turned(moment))
+                    ),
+                    False,
+                    self.found.wheel,
+                )
+            )
         return steps
 
     def _at_ride(self, c: Canvas, draw: Callable[[Canvas], None]) -> None:
@@ -212,12 +267,16 @@ class Stand:
         for slip in self.motion.slips.values():
             if self.motion.frames[slip.driven][0] == body:
                 b = self.motion.begins
-                lost = (moment.of(slip.due) - slip.due[b] - moment.of(slip.got) + slip.got[b]) / slip.radii[1]
+                lost = (
+                    moment.of(slip.due) - slip.due[b] - moment.of(slip.got) + slip.got[b]
+                ) / slip.radii[1]
                 return got, got + lost
         return got, None
 
     @staticmethod
-    def _clipped(mark: Mark, rect: tuple[float, float, float, float] | None, is_shadow: bool = False) -> Callable[[Canvas, Moment], None]:
+    def _clipped(
+        mark: Mark, rect: tuple[float, float, float, float] | None, is_shadow: bool = False
+    ) -> Callable[[Canvas, Moment], None]:
         """Draw a mark inside a rectangle, with its shadow unless that lies still by itself; ``is_shadow``: only the shadow."""
 
         def draw(c: Canvas, moment: Moment) -> None:
@@ -289,7 +348,9 @@ class Stand:
         chosen = set(names)
         self._at(c, moment, [step for step in self.steps if step.part in chosen])
 
-    def draw_with_ghost(self, c: Canvas, moment: Moment, before: Moment, names: Iterable[str], alpha: int = 82) -> None:
+    def draw_with_ghost(
+        self, c: Canvas, moment: Moment, before: Moment, names: Iterable[str], alpha: int = 82
+    ) -> None:
         """Draw everything in its order, under some parts a pale ghost of where they were before."""
         chosen = set(names)
         for is_chosen, run in groupby(self.steps, lambda step: step.part in chosen):
@@ -300,7 +361,9 @@ class Stand:
                 c.restore()
             self._at(c, moment, steps)
 
-    def draw_through(self, c: Canvas, moment: Moment, filtered: Any, kept: Iterable[str]) -> None:
+    def draw_through(
+        self, c: Canvas, moment: Moment, filtered: Any, kept: Iterable[str]
+    ) -> None:
         """Draw everything in its order through a paint that filters colours, except some parts, which keep theirs."""
         chosen = set(kept)
         for is_kept, run in groupby(self.steps, lambda step: step.part in chosen):
@@ -319,7 +382,14 @@ class Stand:
         ground, is_plain = palette.PAPER, self.stuffs.is_plain
         if self.is_flat:
             if self.ride is not None:
-                plate.sun(c, self.x + self.ride_at[0], self.fold_y - 88 * self.ride.size, min(108 * self.ride.size, reach), ground, is_plain)
+                plate.sun(
+                    c,
+                    self.x + self.ride_at[0],
+                    self.fold_y - 88 * self.ride.size,
+                    min(108 * self.ride.size, reach),
+                    ground,
+                    is_plain,
+                )
             return
         cabinet = self.base
         assert isinstance(cabinet, Cabinet)

@@ -44,7 +44,12 @@ class Storyboard:
         The moments to show; None chooses them from the motion.
     """
 
-    def __init__(self, motion: Motion, report: Report | None = None, moments: list[KeyMoment] | None = None) -> None:
+    def __init__(
+        self,
+        motion: Motion,
+        report: Report | None = None,
+        moments: list[KeyMoment] | None = None,
+    ) -> None:
         self.motion, self.report = motion, report
         self.moments = moments if moments is not None else key_moments(motion, report)
         self.stuffs = Stuffs()
@@ -66,15 +71,32 @@ class Storyboard:
         """The piece as the panels show it, and the works for their round windows where figures stand on a stage."""
         scene = self.motion.scene
         probe = Stand(self.motion, self.stuffs, 0, 0, (1e6, 1e6), scene.title, 2.2, 2.2)
-        room_w, room_h = (self.wide - 126, self.high - 14) if self.rows == 2 else (self.wide - 40, self.high - 90)
+        room_w, room_h = (
+            (self.wide - 126, self.high - 14)
+            if self.rows == 2
+            else (self.wide - 40, self.high - 90)
+        )
         if probe.is_stage and self.rows == 2:
             cabinet = probe.base
             assert isinstance(cabinet, Cabinet)
             # from the foot of the stage upward
             tall = probe.foot + cabinet.inside_top - probe.high
             k = 2.2 * min(room_w / (2 * probe.half), room_h / max(tall + 10, 1), 1.0)
-            return Stand(self.motion, self.stuffs, 0, 0, (1e6, 1e6), scene.title, 9, k), Stand(self.motion, self.stuffs, 0, 0, (1e6, 1e6), scene.title, 9, min(0.42 * 2.2, 0.9))
-        return Stand(self.motion, self.stuffs, 0, 0, (room_w, room_h - 8), scene.title, 2.9, None, None, False), None
+            return Stand(self.motion, self.stuffs, 0, 0, (1e6, 1e6), scene.title, 9, k), Stand(
+                self.motion, self.stuffs, 0, 0, (1e6, 1e6), scene.title, 9, min(0.42 * 2.2, 0.9)
+            )
+        return Stand(
+            self.motion,
+            self.stuffs,
+            0,
+            0,
+            (room_w, room_h - 8),
+            scene.title,
+            2.9,
+            None,
+            None,
+            False,
+        ), None
 
     # ------------------------------------------------------------ output
     def draw(self, c: Canvas) -> None:
@@ -135,7 +157,12 @@ class Storyboard:
             [
                 ("Scale", f"1 : {1 / scale:.1f}" if scale < 1 else "1 : 1"),
                 ("One turn", seconds_of(seconds) if seconds else "no drive"),
-                ("Friction", {0.0: "low", 0.5: "middle", 1.0: "high"}.get(motion.level, f"{motion.level:.2f}")),
+                (
+                    "Friction",
+                    {0.0: "low", 0.5: "middle", 1.0: "high"}.get(
+                        motion.level, f"{motion.level:.2f}"
+                    ),
+                ),
                 ("Sheet", "1 of 1"),
             ],
         ]
@@ -155,7 +182,15 @@ class Storyboard:
                 at += want + spare
 
     # ------------------------------------------------------------ panels
-    def _panel(self, c: Canvas, x: float, y: float, number: int, moment: KeyMoment, last: KeyMoment | None) -> None:
+    def _panel(
+        self,
+        c: Canvas,
+        x: float,
+        y: float,
+        number: int,
+        moment: KeyMoment,
+        last: KeyMoment | None,
+    ) -> None:
         w, h, stand = self.wide, self.high, self.stand
         frame = box(x, y, w, h, 2)
         c.save()
@@ -171,11 +206,25 @@ class Storyboard:
         else:
             foot = y + h - 27
         if stand.ride is not None:
-            plate.sun(c, middle - stand.middle + stand.x + stand.ride_at[0], foot - stand.foot + stand.fold_y - 88 * stand.ride.size, 112 * stand.ride.size, palette.PAPER_LIT, gap=6)
+            plate.sun(
+                c,
+                middle - stand.middle + stand.x + stand.ride_at[0],
+                foot - stand.foot + stand.fold_y - 88 * stand.ride.size,
+                112 * stand.ride.size,
+                palette.PAPER_LIT,
+                gap=6,
+            )
         elif self.works is not None:
             plate.sun(c, middle - 4, y + 0.5 * h, 0.5 * h - 4, palette.PAPER_LIT, gap=6)
         else:
-            plate.sun(c, middle - 4, foot - stand.foot + stand.top + (-20 if stand.is_stage else 0.3 * stand.half), 0.62 * stand.half, palette.PAPER_LIT, gap=6)
+            plate.sun(
+                c,
+                middle - 4,
+                foot - stand.foot + stand.top + (-20 if stand.is_stage else 0.3 * stand.half),
+                0.62 * stand.half,
+                palette.PAPER_LIT,
+                gap=6,
+            )
         c.save()
         c.translate(middle - stand.middle, foot - stand.foot)
         now = stand.moment(moment.t)
@@ -192,7 +241,11 @@ class Storyboard:
 
     def _piece(self, c: Canvas, now: Moment, last: KeyMoment | None) -> None:
         stand = self.stand
-        figures = {name for name, part in self.motion.scene.parts.items() if part.artwork is not None and name not in stand.drawing.still_parts}
+        figures = {
+            name
+            for name, part in self.motion.scene.parts.items()
+            if part.artwork is not None and name not in stand.drawing.still_parts
+        }
         if last is not None and figures and not stand.is_flat:
             stand.draw_with_ghost(c, now, stand.moment(last.t), figures)
             self._arrow(c, last.t, now.t, figures)
@@ -212,13 +265,27 @@ class Storyboard:
             held = self.motion.scene.parts[name].held()
             if isinstance(held, Rides) and f"{held.on.part}.spin" in self.motion.channels:
                 continue  # it turns about its own upright: nothing goes far through the air
-            corners = [mark.reach(stand.drawing.first) for mark in stand.drawing.marks if mark.part == name and mark.sort == "figure"]
+            corners = [
+                mark.reach(stand.drawing.first)
+                for mark in stand.drawing.marks
+                if mark.part == name and mark.sort == "figure"
+            ]
             if not corners:
                 continue
             # the corner farthest from where the figure turns goes the longest way
-            spot = max(np.vstack(corners).tolist(), key=lambda q: math.dist(q, stand.drawing.first.spot(name, (0.0, 0.0))))
-            local = stand.drawing.first.pose(name).local((spot[0] / stand.k, -spot[1] / stand.k))
-            way = np.array([stand.moment(t).spot(name, local) for t in np.linspace(before, now, 24).tolist()])
+            spot = max(
+                np.vstack(corners).tolist(),
+                key=lambda q: math.dist(q, stand.drawing.first.spot(name, (0.0, 0.0))),
+            )
+            local = stand.drawing.first.pose(name).local(
+                (spot[0] / stand.k, -spot[1] / stand.k)
+            )
+            way = np.array(
+                [
+                    stand.moment(t).spot(name, local)
+                    for t in np.linspace(before, now, 24).tolist()
+                ]
+            )
             size = float(np.hypot(*(way[-1] - way[0])))
             if best is None or size > best[0]:
                 best = size, way
@@ -234,8 +301,16 @@ class Storyboard:
         r = 49.0
         if self.works is not None:
             works, cy = self.works, y + 64
-            shafts = [name for name, part in works.drawing.scene.parts.items() if isinstance(part.held(), Turns)]
-            eye = works.drawing.first.point(shafts[0]) if shafts else (self.motion.scene.frame.width / 2, 50.0)
+            shafts = [
+                name
+                for name, part in works.drawing.scene.parts.items()
+                if isinstance(part.held(), Turns)
+            ]
+            eye = (
+                works.drawing.first.point(shafts[0])
+                if shafts
+                else (self.motion.scene.frame.width / 2, 50.0)
+            )
             guides = [g[1] for g in works.drawing.guides]
             up = (max(guides) - eye[1]) * 0.36 if guides else 0.0
             at = works.on_sheet((eye[0], eye[1] + up))
@@ -251,7 +326,9 @@ class Storyboard:
             c.drawPath(disc(cx, cy, r + 3), stroke(palette.METALS["brass"][1], 4.4))
             y = cy + r
         turned, seconds = moment.angle_deg - self.base[1], max(0.0, moment.t - self.base[0])
-        shown = (f"{turned:.0f}°" if abs(turned) < 719.5 else f"{turned / 360:.2f} turns").replace("-0°", "0°")
+        shown = (
+            f"{turned:.0f}°" if abs(turned) < 719.5 else f"{turned / 360:.2f} turns"
+        ).replace("-0°", "0°")
         when = f"{seconds:.1f} s" if seconds >= 0.95 or seconds == 0 else f"{seconds:.2f} s"
         size = 27 if abs(turned) < 719.5 else 22
         if self.works is None:
@@ -261,7 +338,13 @@ class Storyboard:
                 left = right - width(when, "label", 21)
                 letter(c, when, right, y + 46, "label", 21, fill(INK_SOFT), "r")
                 letter(c, shown, left - 12, y + 46, "label-b", size, fill(INK), "r")
-                marks.tiny_handle(c, left - 12 - width(shown, "label-b", size) - 34, y + 38, moment.angle_deg * sense, 22)
+                marks.tiny_handle(
+                    c,
+                    left - 12 - width(shown, "label-b", size) - 34,
+                    y + 38,
+                    moment.angle_deg * sense,
+                    22,
+                )
                 return
             y = y + self.high - 92
             marks.tiny_handle(c, cx, y - 22, moment.angle_deg * sense, 26)
@@ -273,7 +356,16 @@ class Storyboard:
         code = moment.kind.split()[0]
         if moment.kind.endswith("begins") and code in palette.MARKS:
             marks.mark(c, code, x + 62, y + 22, 15)
-            letter(c, code.upper(), x + 84, y + 29, "label-b", 21, fill(marks.hue_of(code)), track=1)
+            letter(
+                c,
+                code.upper(),
+                x + 84,
+                y + 29,
+                "label-b",
+                21,
+                fill(marks.hue_of(code)),
+                track=1,
+            )
 
     # ------------------------------------------------------------ the strip
     def _strip(self, c: Canvas, x: float, y: float, w: float, h: float) -> None:
@@ -289,17 +381,34 @@ class Storyboard:
         tall = 58.0
         lane = (values - values.min()) / (np.ptp(values) or 1.0)
         line = np.stack([px, y + tall - lane * (tall - 6)], 1)
-        c.drawPath(poly(np.vstack([line, [[x + w, y + tall], [x, y + tall]]])), fill("#E9CF9A", 0.55))
-        spots = [x + w * min(max((m.t - start) / max(stop - start, 1e-9), 0.0), 1.0) for m in self.moments]
+        c.drawPath(
+            poly(np.vstack([line, [[x + w, y + tall], [x, y + tall]]])), fill("#E9CF9A", 0.55)
+        )
+        spots = [
+            x + w * min(max((m.t - start) / max(stop - start, 1e-9), 0.0), 1.0)
+            for m in self.moments
+        ]
         for at in spots:
             c.drawLine(at, y - 2, at, y + h, stroke(INK, 1.0, 0.6))
         if motion.slips:
             tally = count(motion)
             due = (tally.due[keep][::step] - values.min()) / (np.ptp(values) or 1.0)
-            c.drawPath(poly(np.stack([px, y + tall - np.clip(due, 0, 1.12) * (tall - 6)], 1), False), stroke(INK, 1.6, 0.8, dash=(6, 4)))
+            c.drawPath(
+                poly(np.stack([px, y + tall - np.clip(due, 0, 1.12) * (tall - 6)], 1), False),
+                stroke(INK, 1.6, 0.8, dash=(6, 4)),
+            )
         c.drawPath(poly(line, False), stroke(INK, 2.8))
         c.drawLine(x, y + tall, x + w, y + tall, stroke(INK, 1.3))
-        letter(c, name, x - 10, y + tall - 4, "label-b", fit(name, "label-b", 19, 74, 1, 13), fill(INK), "r")
+        letter(
+            c,
+            name,
+            x - 10,
+            y + tall - 4,
+            "label-b",
+            fit(name, "label-b", 19, 74, 1, 13),
+            fill(INK),
+            "r",
+        )
         self._effort_lane(c, x, y + 86, w, keep, step, px)
         c.drawLine(x, y + h, x + w, y + h, stroke(INK, 1.7))
         self._scale(c, x, y + h, w, start, stop)
@@ -315,20 +424,36 @@ class Storyboard:
             return "turn", main_angle(self.motion)[keep][::step]
         return shown[0].part, shown[0].values[keep][::step]
 
-    def _effort_lane(self, c: Canvas, x: float, zero: float, w: float, keep: np.ndarray, step: int, px: Series) -> None:
+    def _effort_lane(
+        self,
+        c: Canvas,
+        x: float,
+        zero: float,
+        w: float,
+        keep: np.ndarray,
+        step: int,
+        px: Series,
+    ) -> None:
         given = effort(self.motion)
         if given is None:
             return
         e = given.values[keep][::step]
         k = 22 / (float(np.abs(e).max()) or 1.0)
         for part, hue in ((np.maximum(e, 0), "#E3B07A"), (np.minimum(e, 0), "#9FC7B8")):
-            c.drawPath(poly(np.vstack([np.stack([px, zero - part * k], 1), [[x + w, zero], [x, zero]]])), fill(hue, 0.75))
+            c.drawPath(
+                poly(
+                    np.vstack([np.stack([px, zero - part * k], 1), [[x + w, zero], [x, zero]]])
+                ),
+                fill(hue, 0.75),
+            )
         c.drawPath(poly(np.stack([px, zero - e * k], 1), False), stroke(INK, 2.0))
         c.drawLine(x - 8, zero, x + w, zero, stroke(INK, 1.3))
         letter(c, "effort", x - 10, zero - 6, "label-b", 19, fill(INK), "r")
         letter(c, f"0 {given.unit}", x - 12, zero + 17, "label", 17, fill(INK_SOFT), "r")
         peak, dip = int(e.argmax()), int(e.argmin())
-        pushes, pulls = ("you push", "it pulls") if given.unit == "N" else ("it drives", "it is driven")
+        pushes, pulls = (
+            ("you push", "it pulls") if given.unit == "N" else ("it drives", "it is driven")
+        )
         words = f"{pushes}, {e[peak]:.1f} {given.unit}"
         at = min(max(float(px[peak]), x + 70), x + w - 70)
         letter(c, words, at, zero + 18, "label", 18, fill(palette.PUSH), "c")
@@ -336,23 +461,37 @@ class Storyboard:
             there = float(px[dip]) + 12
             if abs(there + 50 - at) < 130:
                 there = at + 90 if there > at else at - 200
-            letter(c, f"{pulls}, {-e[dip]:.1f} {given.unit}", min(max(there, x), x + w - 130), zero + 18, "label", 18, fill(palette.PULL))
+            letter(
+                c,
+                f"{pulls}, {-e[dip]:.1f} {given.unit}",
+                min(max(there, x), x + w - 130),
+                zero + 18,
+                "label",
+                18,
+                fill(palette.PULL),
+            )
 
-    def _scale(self, c: Canvas, x: float, y: float, w: float, start: float, stop: float) -> None:
+    def _scale(
+        self, c: Canvas, x: float, y: float, w: float, start: float, stop: float
+    ) -> None:
         """Mark the quarters of the turn, or whole turns, with degrees and seconds."""
         motion = self.motion
         angle = np.degrees(np.maximum.accumulate(main_angle(motion)))
         angle = angle - self.base[1]
         low, high = (float(np.interp(t, motion.times, angle)) for t in (start, stop))
         span = max(high - low, 1e-6)
-        step = next((s for s in (15, 30, 90, 180, 360, 720, 1080, 3600) if span / s <= 8), 3600.0)
+        step = next(
+            (s for s in (15, 30, 90, 180, 360, 720, 1080, 3600) if span / s <= 8), 3600.0
+        )
         at = math.ceil(low / step - 1e-6) * step
         ends = -1e9
         while at <= high + 1e-6:
             t = float(np.interp(at, angle, motion.times))
             px = x + w * (t - start) / max(stop - start, 1e-9)
             c.drawLine(px, y, px, y + 8, stroke(INK, 1.3))
-            words = f"{at:.0f}°" if step < 360 else f"{at / 360:.0f} turn{'' if at == 360 else 's'}"
+            words = (
+                f"{at:.0f}°" if step < 360 else f"{at / 360:.0f} turn{'' if at == 360 else 's'}"
+            )
             seconds = f"{max(0.0, t - self.base[0]):.1f} s"
             total = width(words, "label-b", 19) + width(seconds, "label", 18) + 10
             left = min(max(px - total / 2, x - 60), x + w - total + 20)
@@ -367,4 +506,13 @@ def badge(c: Canvas, x: float, y: float, number: int, r: float) -> None:
     """Draw a panel's number."""
     c.drawPath(disc(x + r * 0.55, y + r * 0.55, r + 2), fill(palette.PAPER))
     c.drawPath(disc(x + r * 0.55, y + r * 0.55, r), fill(INK))
-    letter(c, str(number), x + r * 0.55, y + r * 0.55 + r * 0.40, "title", r * 1.15, fill(palette.PAPER_LIT), "c")
+    letter(
+        c,
+        str(number),
+        x + r * 0.55,
+        y + r * 0.55 + r * 0.40,
+        "title",
+        r * 1.15,
+        fill(palette.PAPER_LIT),
+        "c",
+    )

@@ -46,12 +46,16 @@ def _noise(w: int, h: int, sx: float, sy: float, seed: int) -> Field:
     """Tileable smooth noise of unit variance, correlated over sx by sy pixels."""
     raw = np.random.default_rng(seed).standard_normal((h, w))
     kx, ky = np.fft.rfftfreq(w)[None], np.fft.fftfreq(h)[:, None]
-    field = np.fft.irfft2(np.fft.rfft2(raw) * np.exp(-2 * math.pi**2 * ((sx * kx) ** 2 + (sy * ky) ** 2)), (h, w))
+    field = np.fft.irfft2(
+        np.fft.rfft2(raw) * np.exp(-2 * math.pi**2 * ((sx * kx) ** 2 + (sy * ky) ** 2)), (h, w)
+    )
     return np.asarray(field / field.std())
 
 
 def _image(pixels: Any) -> Any:
-    return skia.Image.fromarray(np.ascontiguousarray(pixels), skia.kRGBA_8888_ColorType, skia.kUnpremul_AlphaType)
+    return skia.Image.fromarray(
+        np.ascontiguousarray(pixels), skia.kRGBA_8888_ColorType, skia.kUnpremul_AlphaType
+    )
 
 
 def _tint(value: Field, dark: str, light: str) -> Any:
@@ -61,13 +65,19 @@ def _tint(value: Field, dark: str, light: str) -> Any:
 
 
 @cache
-def _grain(seed: int, rings: float, wander: float, fleck: float, w: int = 512, h: int = 256) -> Field:
+def _grain(
+    seed: int, rings: float, wander: float, fleck: float, w: int = 512, h: int = 256
+) -> Field:
     """Wood, 0 dark to 1 light: wavering rings along x, pores as short dark flecks. ``rings`` across the tile: few and faint is birch."""
     y = np.arange(h)[:, None] / h
-    wave = y * rings + wander * (0.35 * _noise(w, h, 110, 16, seed) + 0.08 * _noise(w, h, 60, 4, seed + 1))
+    wave = y * rings + wander * (
+        0.35 * _noise(w, h, 110, 16, seed) + 0.08 * _noise(w, h, 60, 4, seed + 1)
+    )
     ring = 0.5 + 0.5 * np.sin(2 * np.pi * wave)
     pores = np.clip(_noise(w, h, 14, 0.7, seed + 2) - 1.2, 0, 2)
-    return np.asarray(0.62 + 0.30 * (ring**1.6 - 0.5) + 0.10 * _noise(w, h, 70, 2, seed + 3) - fleck * pores)
+    return np.asarray(
+        0.62 + 0.30 * (ring**1.6 - 0.5) + 0.10 * _noise(w, h, 70, 2, seed + 3) - fleck * pores
+    )
 
 
 GRAINS: dict[str, tuple[str, str, int, float, float, float, int]] = {
@@ -78,7 +88,13 @@ GRAINS: dict[str, tuple[str, str, int, float, float, float, int]] = {
     "brush": ("#CFCAC4", "#FFFFFF", 31, 3, 1.0, 0.10, 512),
     "card": ("#E0D2B4", "#F2E8D2", 41, 1, 2.5, 0.02, 512),
 }
-FLAT = {"birch": palette.BIRCH, "beech": palette.WOODS["beech"][1], "walnut": palette.WALNUT, "bench": palette.WALNUT, "card": palette.WOODS["card"][1]}
+FLAT = {
+    "birch": palette.BIRCH,
+    "beech": palette.WOODS["beech"][1],
+    "walnut": palette.WALNUT,
+    "bench": palette.WALNUT,
+    "card": palette.WOODS["card"][1],
+}
 
 
 @cache
@@ -91,11 +107,20 @@ def _wood_image(kind: str) -> Any:
 def _brushed_image(hue: str) -> Any:
     """Poster paint with brush hairs in it: one picture for each colour, so that paper keeps it as one too."""
     dark, light, seed, rings, wander, fleck, w = GRAINS["brush"]
-    tones = ["#" + "".join(f"{round(a * b / 255):02X}" for a, b in zip(channels(hue), channels(tone), strict=True)) for tone in (dark, light)]
+    tones = [
+        "#"
+        + "".join(
+            f"{round(a * b / 255):02X}"
+            for a, b in zip(channels(hue), channels(tone), strict=True)
+        )
+        for tone in (dark, light)
+    ]
     return _tint(_grain(seed, rings, wander, fleck, w), tones[0], tones[1])
 
 
-def _tiled(image: Any, scale: float, angle_deg: float = 0.0, dx: float = 0.0, dy: float = 0.0) -> Any:
+def _tiled(
+    image: Any, scale: float, angle_deg: float = 0.0, dx: float = 0.0, dy: float = 0.0
+) -> Any:
     matrix = skia.Matrix()
     matrix.setRotate(angle_deg)
     matrix.preScale(scale, scale)
@@ -109,7 +134,9 @@ def paper(base: str, strength: float = 1.0) -> Paint:
     w = h = 512
     value = 0.9 * _noise(w, h, 0.6, 0.6, 5) + 1.0 * _noise(w, h, 40, 40, 6)
     fibre = np.clip(_noise(w, h, 7, 0.6, 7) - 2.6, 0, 1) * 7
-    out = np.array(channels(base))[None, None] + strength * (value[..., None] * np.array([1.0, 1.05, 1.3]) - fibre[..., None])
+    out = np.array(channels(base))[None, None] + strength * (
+        value[..., None] * np.array([1.0, 1.05, 1.3]) - fibre[..., None]
+    )
     pixels = np.dstack([np.clip(out, 0, 255), np.full((h, w), 255)]).round().astype(np.uint8)
     return shaded(_tiled(_image(pixels), 1.0))
 
@@ -153,7 +180,14 @@ class Stuffs:
         self.is_plain = is_plain
         self._made: dict[tuple[Any, ...], Paint] = {}
 
-    def wood(self, kind: str, scale: float = 0.55, angle_deg: float = 0.0, dx: float = 0.0, dy: float = 0.0) -> Paint:
+    def wood(
+        self,
+        kind: str,
+        scale: float = 0.55,
+        angle_deg: float = 0.0,
+        dx: float = 0.0,
+        dy: float = 0.0,
+    ) -> Paint:
         """Give a face of wood or ply; the grain lies along x, turned by ``angle_deg``."""
         if self.is_plain:
             return fill(FLAT[kind])
@@ -162,13 +196,17 @@ class Stuffs:
             self._made[key] = shaded(_tiled(_wood_image(kind), scale, angle_deg, dx, dy))
         return self._made[key]
 
-    def paint(self, hue: str, angle_deg: float = 0.0, lift: float = 0.10, scale: float = 0.8) -> Paint:
+    def paint(
+        self, hue: str, angle_deg: float = 0.0, lift: float = 0.10, scale: float = 0.8
+    ) -> Paint:
         """Brushed-on poster paint: the colour, a little lightened, with brush hairs in it."""
         if self.is_plain:
             return fill(hue)
         key = ("paint", hue, angle_deg, lift, scale)
         if key not in self._made:
-            self._made[key] = shaded(_tiled(_brushed_image(mix(hue, "#FFFFFF", lift)), scale, angle_deg))
+            self._made[key] = shaded(
+                _tiled(_brushed_image(mix(hue, "#FFFFFF", lift)), scale, angle_deg)
+            )
         return self._made[key]
 
     def tones(self, stuff: str) -> tuple[str, str, str]:
@@ -176,14 +214,22 @@ class Stuffs:
         if stuff.startswith("#"):
             return mix(stuff, "#FFFFFF", 0.55), stuff, mix(stuff, "#000000", 0.45)
         sort, name = family(stuff)
-        return (palette.METALS if sort == "metal" else palette.SOFT_STUFFS if sort == "soft" else palette.WOODS)[name]
+        return (
+            palette.METALS
+            if sort == "metal"
+            else palette.SOFT_STUFFS
+            if sort == "soft"
+            else palette.WOODS
+        )[name]
 
     def round(self, p: Sequence[float], q: Sequence[float], stuff: str) -> Paint:
         """Rods and tubes: five stops from side to side, the glint a third of the way in."""
         hi, mid, low = self.tones(stuff)
         if self.is_plain:
             return fill(mid)
-        return linear(p, q, [(0, mid), (0.28, hi), (0.5, mid), (0.85, low), (1, mix(low, mid, 0.5))])
+        return linear(
+            p, q, [(0, mid), (0.28, hi), (0.5, mid), (0.85, low), (1, mix(low, mid, 0.5))]
+        )
 
     def turned(self, x: float, y: float, metal: str = "brass") -> Paint:
         """Give a face turned on a lathe: two pairs of bright fans that stand still while the part turns under them."""
@@ -193,8 +239,25 @@ class Stuffs:
         key = ("turned", x, y, metal)
         if key not in self._made:
             pale = mix(mid, hi, 0.35)
-            ring = [(0, pale), (0.10, mid), (0.20, mix(mid, low, 0.45)), (0.33, mid), (0.40, hi), (0.46, mid), (0.60, pale), (0.70, mix(mid, low, 0.55)), (0.83, mid), (0.90, hi), (0.955, mid), (1, pale)]
-            self._made[key] = shaded(skia.GradientShader.MakeSweep(x, y, [colour(c) for _, c in ring], [t for t, _ in ring]))
+            ring = [
+                (0, pale),
+                (0.10, mid),
+                (0.20, mix(mid, low, 0.45)),
+                (0.33, mid),
+                (0.40, hi),
+                (0.46, mid),
+                (0.60, pale),
+                (0.70, mix(mid, low, 0.55)),
+                (0.83, mid),
+                (0.90, hi),
+                (0.955, mid),
+                (1, pale),
+            ]
+            self._made[key] = shaded(
+                skia.GradientShader.MakeSweep(
+                    x, y, [colour(c) for _, c in ring], [t for t, _ in ring]
+                )
+            )
         return self._made[key]
 
     def sheet(self, bounds: Sequence[float], metal: str = "brass") -> Paint:
@@ -202,13 +265,31 @@ class Stuffs:
         hi, mid, low = palette.METALS[metal]
         if self.is_plain:
             return fill(mid)
-        return linear(bounds[:2], bounds[2:], [(0, mix(mid, hi, 0.35)), (0.28, mix(mid, hi, 0.85)), (0.45, mid), (0.8, mix(mid, low, 0.4)), (1, mid)])
+        return linear(
+            bounds[:2],
+            bounds[2:],
+            [
+                (0, mix(mid, hi, 0.35)),
+                (0.28, mix(mid, hi, 0.85)),
+                (0.45, mid),
+                (0.8, mix(mid, low, 0.4)),
+                (1, mid),
+            ],
+        )
 
     def ball(self, x: float, y: float, r: float, hue: str) -> Paint:
         """Give a turned and painted ball."""
         if self.is_plain:
             return fill(hue)
-        return radial((x - r * 0.35, y - r * 0.4), r * 1.5, [(0, mix(hue, "#FFFFFF", 0.55)), (0.35, mix(hue, "#FFFFFF", 0.1)), (1, mix(hue, "#000000", 0.5))])
+        return radial(
+            (x - r * 0.35, y - r * 0.4),
+            r * 1.5,
+            [
+                (0, mix(hue, "#FFFFFF", 0.55)),
+                (0.35, mix(hue, "#FFFFFF", 0.1)),
+                (1, mix(hue, "#000000", 0.5)),
+            ],
+        )
 
     def face(self, stuff: str, path: Path, angle_deg: float = 20.0) -> Paint:
         """Give the fill of a shape cut from a stuff."""
@@ -323,12 +404,24 @@ class Piece:
 
 # ---------------------------------------------------------------- long things: wire, string, rubber, coils
 def wire(
-    c: Canvas, points: ArrayLike, width: float, stuff: str = "steel", shadow: float = 4.0, is_plain: bool = False, is_smooth: bool = False
+    c: Canvas,
+    points: ArrayLike,
+    width: float,
+    stuff: str = "steel",
+    shadow: float = 4.0,
+    is_plain: bool = False,
+    is_smooth: bool = False,
 ) -> None:
     """Bent wire, rubber or string: ink, body, then a thin glint shifted towards the light."""
     path = spline(points) if is_smooth else poly(points, False)
     sort, name = family(stuff)
-    hi, mid, low = (palette.METALS if sort == "metal" else palette.SOFT_STUFFS if sort == "soft" else palette.WOODS)[name]
+    hi, mid, low = (
+        palette.METALS
+        if sort == "metal"
+        else palette.SOFT_STUFFS
+        if sort == "soft"
+        else palette.WOODS
+    )[name]
     if shadow and not is_plain:
         long_shadow(c, path, width + 0.5, shadow)
     c.drawPath(path, stroke(palette.INK, width + 2.0))
@@ -358,8 +451,13 @@ class Coil:
 
     def __init__(self, radius: float, turns: int, gauge: float, hooked: bool = False) -> None:
         self.radius, self.turns, self.gauge, self.hooked = radius, max(2, turns), gauge, hooked
-        self._ink, self._body = stroke(palette.INK, gauge + 1.7), stroke(palette.METALS["steel"][1], gauge)
-        self._far = stroke(mix(palette.METALS["steel"][2], palette.METALS["steel"][1], 0.4), gauge)
+        self._ink, self._body = (
+            stroke(palette.INK, gauge + 1.7),
+            stroke(palette.METALS["steel"][1], gauge),
+        )
+        self._far = stroke(
+            mix(palette.METALS["steel"][2], palette.METALS["steel"][1], 0.4), gauge
+        )
         self._glint = stroke(palette.METALS["steel"][0], gauge * 0.4)
 
     def lines(self, length: float) -> tuple[Path, Path]:
@@ -384,7 +482,9 @@ class Coil:
                 near.lineTo(x, r)
         return far, near
 
-    def draw(self, c: Canvas, m: Matrix, length: float, half: str, is_plain: bool = False) -> None:
+    def draw(
+        self, c: Canvas, m: Matrix, length: float, half: str, is_plain: bool = False
+    ) -> None:
         """Draw the ``far`` or the ``near`` half."""
         far, near = self.lines(length)
         far.transform(m), near.transform(m)
@@ -403,13 +503,31 @@ class Coil:
             c.restore()
 
 
-def screw(c: Canvas, x: float, y: float, r: float, stuffs: Stuffs, deg: float = 25.0, metal: str = "brass") -> None:
+def screw(
+    c: Canvas,
+    x: float,
+    y: float,
+    r: float,
+    stuffs: Stuffs,
+    deg: float = 25.0,
+    metal: str = "brass",
+) -> None:
     """Draw a slotted screw head, the slot darker than its face."""
     slot = (box(-r, -r * 0.14, 2 * r, r * 0.28), fill(palette.METALS[metal][2]))
-    Piece(disc(0, 0, r), stuffs.turned(0, 0, metal), 0.9, 1.6, details=[slot], still_light=True).draw(c, place(x, y, deg), stuffs.is_plain)
+    Piece(
+        disc(0, 0, r), stuffs.turned(0, 0, metal), 0.9, 1.6, details=[slot], still_light=True
+    ).draw(c, place(x, y, deg), stuffs.is_plain)
 
 
-def ply_edge(c: Canvas, rect: Sequence[float], is_level: bool, layer_count: int, stuffs: Stuffs, seed: int = 0, wood: str = "birch") -> None:
+def ply_edge(
+    c: Canvas,
+    rect: Sequence[float],
+    is_level: bool,
+    layer_count: int,
+    stuffs: Stuffs,
+    seed: int = 0,
+    wood: str = "birch",
+) -> None:
     """Plywood seen on its edge: long light plies, short dark end-grain plies between, each a little uneven.
 
     ``rect`` is (x, y, width, height); solid wood shows end grain instead.
@@ -439,7 +557,13 @@ def ply_edge(c: Canvas, rect: Sequence[float], is_level: bool, layer_count: int,
                 t, u = rng.uniform(0.15, 0.85), rng.uniform(0, 0.7)
                 line = skia.Path()
                 if is_level:
-                    line.moveTo(x + u * w, q[1] + t * step), line.lineTo(x + min(1, u + 0.3) * w, q[1] + t * step)
+                    (
+                        line.moveTo(x + u * w, q[1] + t * step),
+                        line.lineTo(x + min(1, u + 0.3) * w, q[1] + t * step),
+                    )
                 else:
-                    line.moveTo(q[0] + t * step, y + u * h), line.lineTo(q[0] + t * step, y + min(1, u + 0.3) * h)
+                    (
+                        line.moveTo(q[0] + t * step, y + u * h),
+                        line.lineTo(q[0] + t * step, y + min(1, u + 0.3) * h),
+                    )
                 c.drawPath(line, stroke(mix(dark, light, 0.35), 0.7, 0.5))

@@ -30,7 +30,16 @@ def report(*findings: Finding) -> Report:
     )
 
 
-def finding(code: str, part: str, from_s: float, to_s: float, deg: float, sentence: str, amount: float = 1.0, mend: str = "") -> Finding:
+def finding(
+    code: str,
+    part: str,
+    from_s: float,
+    to_s: float,
+    deg: float,
+    sentence: str,
+    amount: float = 1.0,
+    mend: str = "",
+) -> Finding:
     mends = (Mend(path="x", value="y", sentence=mend),) if mend else ()
     return Finding(
         code=code, part=part, from_s=from_s, to_s=to_s, from_deg=deg, to_deg=deg + 5, amount=amount, unit="mm", at="middle", sentence=sentence, why="", mend=mends
@@ -40,4 +49,14 @@ def finding(code: str, part: str, from_s: float, to_s: float, deg: float, senten
 def jam_of_the_mole() -> tuple[Motion, Report]:
     motion = demo("mole")
     end = float(motion.times[-1])
-    return motion, report(finding("jam", "lifter", end - 0.3, end, 44, "The stem wedges in its guide at 44°.", mend="A guide of 30 mm frees it."))
+    return motion, report(
+        finding(
+            "jam",
+            "lifter",
+            end - 0.3,
+            end,
+            44,
+            "The stem wedges in its guide at 44°.",
+            mend="A guide of 30 mm frees it.",
+        )
+    )

@@ -34,7 +34,11 @@ def test_paint_of_things_stands_out_on_every_back_board():
 def test_words_on_a_finished_picture_can_be_read():
     page = ClientPage(demo("heron"), (1280, 720))
     page.draw(1.0, 0.0)
-    for box in ((74, 120, 380, 290), (74, 290, 380, 360), (74, 370, 380, 420)):  # title, sentence, length of a turn
+    for box in (
+        (74, 120, 380, 290),
+        (74, 290, 380, 360),
+        (74, 370, 380, 420),
+    ):  # title, sentence, length of a turn
         assert contrast.words_contrast(page.sheet.array, box) >= contrast.TEXT_LEAST
 
 
@@ -50,17 +54,31 @@ def flicker(rate_hz: float, low: int, high: int, share: float = 1.0) -> list[np.
 def test_counting_flashes_knows_a_flash():
     assert contrast.flashing(flicker(5, 0, 255), 60).general >= 4
     assert contrast.flashing(flicker(2, 0, 255), 60).general <= 2
-    assert contrast.flashing(flicker(5, 0, 255, 0.02), 60, step=1).general == 0  # too small to matter
+    assert (
+        contrast.flashing(flicker(5, 0, 255, 0.02), 60, step=1).general == 0
+    )  # too small to matter
     assert contrast.flashing(flicker(5, 240, 255), 60).general == 0  # both light
 
 
 def test_counting_flashes_knows_a_red_flash():
-    red, grey = np.full((60, 60, 4), (230, 10, 10, 255), np.uint8), np.full((60, 60, 4), (90, 90, 90, 255), np.uint8)
+    red, grey = (
+        np.full((60, 60, 4), (230, 10, 10, 255), np.uint8),
+        np.full((60, 60, 4), (90, 90, 90, 255), np.uint8),
+    )
     assert contrast.flashing([red if i // 6 % 2 else grey for i in range(60)], 60).red >= 4
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("name", "variant"), [("heron", None), ("heron", "fast"), ("baker", None), ("skater", None), ("carousel", "band")])
+@pytest.mark.parametrize(
+    ("name", "variant"),
+    [
+        ("heron", None),
+        ("heron", "fast"),
+        ("baker", None),
+        ("skater", None),
+        ("carousel", "band"),
+    ],
+)
 def test_no_film_of_a_demo_flashes(name, variant):
     film = Film(demo(name, variant), look="client", size=(640, 360), fps=30)
     frames = (film.frame(i).copy() for i in range(min(film.frame_count, 90)))

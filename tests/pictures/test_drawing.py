@@ -18,10 +18,17 @@ def sorts(marks, part):
 def test_nearer_marks_are_drawn_later():
     drawing = Drawing(demo("heron"), Stuffs(True))
     order = [(mark.part, mark.sort) for mark in drawing.marks]
-    assert order.index(("lift cam", "cam")) < order.index(("lift cam", "hub")) < order.index(("lifter", "stem")) < order.index(("lifter", "roller"))
+    assert (
+        order.index(("lift cam", "cam"))
+        < order.index(("lift cam", "hub"))
+        < order.index(("lifter", "stem"))
+        < order.index(("lifter", "roller"))
+    )
     assert order[-1] == ("handle", "knob")  # the handle is outside the cabinet
     coils = [i for i, (_, sort) in enumerate(order) if sort == "coil"]
-    assert coils[0] < order.index(("lifter", "stem")) < coils[1]  # a spring's far halves lie behind the stem in it
+    assert (
+        coils[0] < order.index(("lifter", "stem")) < coils[1]
+    )  # a spring's far halves lie behind the stem in it
 
 
 def test_what_never_moves_is_known_and_what_moves_is_not_taken_for_still():
@@ -30,7 +37,12 @@ def test_what_never_moves_is_known_and_what_moves_is_not_taken_for_still():
     moving = {(mark.part, mark.sort) for mark in drawing.marks if not mark.is_still}
     assert ("lifter", "bush") in still
     assert ("camshaft", "bearing") in still
-    assert {("lift cam", "cam"), ("lifter", "stem"), ("heron", "figure"), ("handle", "knob")} <= moving
+    assert {
+        ("lift cam", "cam"),
+        ("lifter", "stem"),
+        ("heron", "figure"),
+        ("handle", "knob"),
+    } <= moving
 
 
 def test_drawn_roller_touches_the_drawn_cam_as_the_run_says():
@@ -74,7 +86,11 @@ def test_cabinet_is_sized_from_the_frame_and_from_where_parts_go():
     assert setting.kind == "stage"
     assert stand.base.w == pytest.approx(200 * stand.k)
     # the stage hides the guide's upper end, and no foot ever sinks into it
-    feet = min(stand.drawing.sweep([mark])[0][1] for mark in stand.drawing.marks if mark.part == "heron")
+    feet = min(
+        stand.drawing.sweep([mark])[0][1]
+        for mark in stand.drawing.marks
+        if mark.part == "heron"
+    )
     assert 135 <= setting.level < feet
     assert stand.high > 30
 
@@ -83,7 +99,10 @@ def test_lying_piece_is_seen_from_above_and_its_riders_from_the_side():
     stand = Stand(demo("carousel", "band", 3.0), Stuffs(True), 640, 640, (600, 600), "Carousel")
     assert stand.is_flat
     assert stand.ride is not None
-    assert not any(mark.part in ("carousel", "hare", "swan", "otter", "goose") for mark in stand.drawing.marks)
+    assert not any(
+        mark.part in ("carousel", "hare", "swan", "otter", "goose")
+        for mark in stand.drawing.marks
+    )
     # each rider stands over its place below: the mast over the spindle
     assert stand.ride_at[0] == pytest.approx(stand.drawing.first.spot("spindle")[0])
 
@@ -116,8 +135,12 @@ def test_red_bar_stands_where_the_recorded_wheel_stands_and_the_dashed_one_where
     t = float(motion.times[-1])
     canvas = Canvas()
     witness(canvas, drawing, slip, Moment(drawing, t))
-    turned = math.degrees(motion.frame("load wheel")[-1, 2] - motion.frame("load wheel")[begins, 2])
-    lost = math.degrees((slip.due[-1] - slip.due[begins] - slip.got[-1] + slip.got[begins]) / slip.radii[1])
+    turned = math.degrees(
+        motion.frame("load wheel")[-1, 2] - motion.frame("load wheel")[begins, 2]
+    )
+    lost = math.degrees(
+        (slip.due[-1] - slip.due[begins] - slip.got[-1] + slip.got[begins]) / slip.radii[1]
+    )
     bars = [deg for deg, _ in canvas.turns if deg]
     assert lost > 20
     assert bars[-1] == pytest.approx(-90 - turned, abs=0.1)

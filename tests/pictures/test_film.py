@@ -47,7 +47,11 @@ def test_a_jam_plays_to_its_end_and_stands_there_to_be_read():
     motion, said = jam_of_the_mole()
     film = Film(motion, None, said, size=SMALL, fps=20)
     assert film.look == "bench"
-    assert film.frame_count == film.distinct == round((motion.times[-1] - motion.times[0] + HOLD) * 20)
+    assert (
+        film.frame_count
+        == film.distinct
+        == round((motion.times[-1] - motion.times[0] + HOLD) * 20)
+    )
     moved, ended = film.frame(2).copy(), film.frame(film.frame_count - 1).copy()
     assert not np.array_equal(moved, ended)
     assert np.array_equal(ended, film.frame(film.frame_count - 2))
@@ -70,12 +74,24 @@ def test_what_merely_waits_is_printed_grey_at_a_jam_and_what_binds_keeps_its_col
 def test_a_fast_piece_is_shown_slowly_on_the_bench_and_the_picture_says_so():
     motion = demo("heron", "fast")
     at = float(motion.times[motion.begins]) + 0.1
-    said = report(finding("float", "lifter", at, at + 0.02, 220, "The follower floats off its cam: 0.5 mm.", 0.5))
+    said = report(
+        finding(
+            "float",
+            "lifter",
+            at,
+            at + 0.02,
+            220,
+            "The follower floats off its cam: 0.5 mm.",
+            0.5,
+        )
+    )
     film = Film(motion, None, said, size=SMALL, fps=30)
     assert film.take.speed == 0.25
     assert isinstance(film.page, BenchPage)
     assert film.page.caption == "Shown at a quarter of its speed."
-    assert film.page.glass is not None  # half a millimetre is a pixel: a reading glass lies beside the piece
+    assert (
+        film.page.glass is not None
+    )  # half a millimetre is a pixel: a reading glass lies beside the piece
 
 
 def test_look_is_the_client_s_where_nothing_is_found():
@@ -104,13 +120,23 @@ def test_a_still_is_a_picture_of_its_moment():
     a, b = (still(motion, None, t, "client", SMALL).copy() for t in (1.0, 1.5))
     assert a.shape == (270, 480, 4)
     assert not np.array_equal(a, b)
-    assert math.isclose(float(np.abs(a.astype(int) - still(motion, None, 1.0, "client", SMALL)).max()), 0.0)
+    assert math.isclose(
+        float(np.abs(a.astype(int) - still(motion, None, 1.0, "client", SMALL)).max()), 0.0
+    )
 
 
 def test_the_cam_that_would_do_is_dashed_at_a_jam():
     motion, said = jam_of_the_mole()
     jam = said.findings[0]
-    larger = jam.model_copy(update={"mend": (Mend(path="hill cam.base radius", value="26", sentence="A base radius of 26 mm."),)})
+    larger = jam.model_copy(
+        update={
+            "mend": (
+                Mend(
+                    path="hill cam.base radius", value="26", sentence="A base radius of 26 mm."
+                ),
+            )
+        }
+    )
     page = BenchPage(motion, report(larger), (1280, 720), (0.0, float(motion.times[-1])))
 
     class Canvas:

@@ -25,11 +25,15 @@ def jam():
 
 
 def compared():
-    return Comparison([(v, demo("carousel", v, 10.0), None) for v in ("band", "chain")], (640, 360)).draw(10.5)
+    return Comparison(
+        [(v, demo("carousel", v, 10.0), None) for v in ("band", "chain")], (640, 360)
+    ).draw(10.5)
 
 
 def thrifty():
-    return Film(demo("skater"), look="client", size=(480, 270), fps=20, style="thrifty").frame(9)
+    return Film(demo("skater"), look="client", size=(480, 270), fps=20, style="thrifty").frame(
+        9
+    )
 
 
 def sheet():
@@ -37,7 +41,9 @@ def sheet():
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("draw", [client, jam, compared, thrifty, sheet], ids=lambda draw: draw.__name__)
+@pytest.mark.parametrize(
+    "draw", [client, jam, compared, thrifty, sheet], ids=lambda draw: draw.__name__
+)
 def test_picture_looks_as_it_did(draw, is_accepting_pictures):
     got = draw()[..., :3].copy()
     path = HERE / "golden" / f"{draw.__name__}.png"
@@ -55,4 +61,6 @@ def test_picture_looks_as_it_did(draw, is_accepting_pictures):
         shown = np.repeat(np.clip(difference * 3, 0, 255).astype(np.uint8)[..., None], 3, -1)
         left_to_look_at = folder / f"{draw.__name__}.png"
         Image.fromarray(np.concatenate([got, expected, shown], 1)).save(left_to_look_at)
-        pytest.fail(f"{(difference > 40).mean():.1%} of the picture differs; got, expected and difference: {left_to_look_at}")
+        pytest.fail(
+            f"{(difference > 40).mean():.1%} of the picture differs; got, expected and difference: {left_to_look_at}"
+        )

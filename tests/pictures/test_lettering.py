@@ -18,12 +18,17 @@ def test_figures_of_labels_have_one_width():
 
 def test_letters_a_face_lacks_are_taken_from_another_or_become_a_square():
     assert lettering._stretches("жук", "title")[0][0] != "title"
-    assert "".join(letters for _, letters in lettering._stretches("a木b", "text")) in ("a□b", "a?b")
+    assert "".join(letters for _, letters in lettering._stretches("a木b", "text")) in (
+        "a□b",
+        "a?b",
+    )
     assert width("The heron & жук 木 ☃", "title", 30) > 0
 
 
 def test_words_stay_inside_their_room():
-    text = "One cam draws the neck back and lifts the eel. Where the cam falls away, both let go."
+    text = (
+        "One cam draws the neck back and lifts the eel. Where the cam falls away, both let go."
+    )
     for room in (120, 200, 333):
         assert all(width(line, "text", 23) <= room for line in wrap(text, "text", 23, room))
         assert " ".join(wrap(text, "text", 23, room)) == text

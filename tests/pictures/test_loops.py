@@ -41,7 +41,10 @@ def test_chain_links_have_their_pitch_and_sit_in_the_seats_of_both_sprockets():
         # on the sprockets to rounding; in the spans the slack of a chain of whole links is spread out
         assert np.abs(lengths - 6).max() < 0.03
         rollers = links[:, 0]
-        for middle, radius, teeth, seat in (((60, 80), line.loop.ra, 12, turned), ((169.3, 80), line.loop.rb, 30, line.phase_b + turned * 12 / 30)):
+        for middle, radius, teeth, seat in (
+            ((60, 80), line.loop.ra, 12, turned),
+            ((169.3, 80), line.loop.rb, 30, line.phase_b + turned * 12 / 30),
+        ):
             on = np.abs(np.hypot(*(rollers - middle).T) - radius) < 1e-6
             assert on.sum() >= teeth // 3
             angles = (np.arctan2(*(rollers[on] - middle).T[::-1]) - seat) * teeth / math.tau
@@ -54,7 +57,9 @@ def test_a_link_stays_the_same_link_as_the_chain_runs():
         step = chain_links(line, turned + 1e-4) - chain_links(line, turned)
         assert np.abs(step).max() < 0.01
     tooth = math.tau / 12
-    assert chain_links(line, 1.0 + tooth)[:, 0] == pytest.approx(np.roll(chain_links(line, 1.0)[:, 0], -1, axis=0), abs=1e-9)
+    assert chain_links(line, 1.0 + tooth)[:, 0] == pytest.approx(
+        np.roll(chain_links(line, 1.0)[:, 0], -1, axis=0), abs=1e-9
+    )
 
 
 def test_seats_of_a_sprocket_hold_its_rollers():
@@ -70,7 +75,7 @@ def test_stitch_is_drawn_where_the_recorded_belt_has_run_to():
     drawing = Drawing(motion, Stuffs(True))
     loop, slip = drawing.belts["loop"], motion.slips["loop"]
     wheel = motion.frame(slip.driven)
-    stitches = np.array([belt_marks(loop, float(run), 3)[0] for run in slip.got[:: 50]])
+    stitches = np.array([belt_marks(loop, float(run), 3)[0] for run in slip.got[::50]])
     times = np.arange(0, len(slip.got), 50)
     middle = wheel[0, :2]
     followed = 0

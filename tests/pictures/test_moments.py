@@ -28,7 +28,9 @@ def test_panel_follows_a_dwell_that_is_moved():
     early, late = moments_of(20), moments_of(60)
     for kind in ("wait begins", "wait ends"):
         assert len(early[kind]) == len(late[kind]) >= 1
-        moved = [(b - a) % 360 for a, b in zip(sorted(early[kind]), sorted(late[kind]), strict=True)]
+        moved = [
+            (b - a) % 360 for a, b in zip(sorted(early[kind]), sorted(late[kind]), strict=True)
+        ]
         assert moved == pytest.approx([40] * len(moved), abs=1.5)
 
 
@@ -46,7 +48,9 @@ def test_a_turning_back_without_a_wait_is_a_moment():
     start, stop = span_of(motion)
     keep = (motion.times >= start) & (motion.times <= stop)
     angle = motion.frame("baker")[:, 2]
-    assert leaning[0].t == pytest.approx(float(motion.times[keep][np.argmax(angle[keep])]), abs=0.01)
+    assert leaning[0].t == pytest.approx(
+        float(motion.times[keep][np.argmax(angle[keep])]), abs=0.01
+    )
     assert "leans farthest left" in leaning[0].caption  # anticlockwise, head up
 
 
@@ -61,7 +65,9 @@ def test_a_slipping_drive_is_counted():
     captions = [m.caption for m in key_moments(demo("carousel", "band", 10.0))]
     assert captions[0] == "Handle and carousel start together."
     assert captions[-1].startswith("Four turns are due; the carousel lags 11")
-    assert [m.caption for m in key_moments(demo("carousel", "chain", 10.0))][-1] == "Four turns are due and all got: in step."
+    assert [m.caption for m in key_moments(demo("carousel", "chain", 10.0))][
+        -1
+    ] == "Four turns are due and all got: in step."
 
 
 def test_moments_are_in_order_and_never_twice_the_same():

@@ -22,7 +22,12 @@ def test_sheet_is_a4_landscape_as_png_and_as_pdf(tmp_path):
 
 
 def test_there_is_a_panel_for_each_moment():
-    for motion, report in ((demo("heron"), None), (demo("baker"), None), jam_of_the_mole(), (demo("carousel", "band", 10.0), None)):
+    for motion, report in (
+        (demo("heron"), None),
+        (demo("baker"), None),
+        jam_of_the_mole(),
+        (demo("carousel", "band", 10.0), None),
+    ):
         sheet = Storyboard(motion, report)
         assert 2 <= len(sheet.moments) <= 6
         # panels fill the sheet from border to border and leave room for captions and strip
