@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING, Any
 
 from animator.findings._contract import CHECKS, Evidence
 from animator.findings._helpers import spread
+from animator.findings._words import listed
 from animator.findings.claims import Verdict, judge, worst
 from animator.findings.measures import WORDS, table
 from animator.findings.mending import End, Trial, mend
-from animator.findings.report import Energy, Finding, Measure, Mend, Report, TrustReport
+from animator.findings.report import Energy, Finding, Measure, Mend, Report, Theory, TrustReport
 from animator.findings.thresholds import RESOLUTION, TRUST_VERIFY
 from animator.findings.track import Track
 from animator.motion.looping import main_angle
@@ -38,6 +39,10 @@ ORDER = (
     "seam",
 )  # what stops a piece before what spoils it
 MOST_MENDS = 3
+TAKEN_AS, TAKEN_AS_MANY = (
+    " is taken as ",
+    " are taken as ",
+)  # how a part without a material is remarked on
 JOULE = 1e9  # g mm^2/s^2
 SMALL_HEAT = 5e-4  # of the work in; less is left out of the list
 NOTABLE = 0.02  # ends that differ by less tell the same
@@ -341,7 +346,29 @@ def _report(
         energy=_energy(middle),
         trust=_trust([outcome.motion for outcome in outcomes], middle, measures, half),
         assumptions=_assumptions(scene, [outcome.motion for outcome in outcomes]),
+        theory=_theory(middle, measures),
     )
+
+
+def _theory(motion: Motion, measures: Mapping[str, Measure]) -> tuple[Theory, ...]:
+    """What closed forms say of measures in the table; nothing for a piece that didn't run."""
+    if motion.end not in ("finished", "repeats"):
+        return ()
+    told = []
+    for part in motion.scene.parts.values():
+        for prediction in part.predict(motion):
+            if prediction.measure in measures:
+                entry = WORDS[prediction.measure.rpartition(".")[2]]
+                value = float(f"{prediction.value / entry.scale:.6g}")
+                told.append(
+                    Theory(
+                        measure=prediction.measure,
+                        value=value,
+                        unit=entry.unit,
+                        source=prediction.source,
+                    )
+                )
+    return tuple(told)
 
 
 def _energy(motion: Motion) -> Energy:
@@ -413,7 +440,19 @@ def _assumptions(scene: Scene, motions: Sequence[Motion]) -> tuple[str, ...]:
         *scene.assumptions,
         *(remark for motion in motions for remark in motion.remarks),
     )
-    return tuple(dict.fromkeys(sentences))
+    stuffs: dict[str, list[str]] = {}
+    others = []
+    for sentence in dict.fromkeys(sentences):
+        part, is_stuff, stuff = sentence.partition(TAKEN_AS)
+        if is_stuff:
+            stuffs.setdefault(stuff, []).append(part)
+        else:
+            others.append(sentence)
+    joined = [
+        f"{listed(names)}{TAKEN_AS if len(names) == 1 else TAKEN_AS_MANY}{stuff}"
+        for stuff, names in stuffs.items()
+    ]
+    return (*others, *joined)
 
 
 def is_passed(report: Report) -> bool:

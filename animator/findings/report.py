@@ -61,6 +61,15 @@ class Expectation(Plain):
     at: str = ""
 
 
+class Theory(Plain):
+    """What a closed form says of a measure, beside which the run can be seen; no finding asks it."""
+
+    measure: str
+    value: float
+    unit: str
+    source: str
+
+
 class Energy(Plain):
     """Where the turning effort went, in joules, over the counted span."""
 
@@ -97,3 +106,4 @@ class Report(Plain):
     energy: Energy
     trust: TrustReport
     assumptions: tuple[str, ...]
+    theory: tuple[Theory, ...] = ()

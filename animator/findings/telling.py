@@ -45,6 +45,12 @@ def tell(report: Report, width: int = 96) -> Iterator[tuple[str, str]]:
     if report.measures:
         yield "heading", "Measures (from lowest to highest in brackets)"
         yield from _measures(report.measures, width)
+    if report.theory:
+        yield "heading", "Theory beside it"
+        for form in report.theory:
+            run = report.measures[form.measure]
+            text = f"{form.measure} {_number(run.value)} {run.unit}, by theory {_number(form.value)} {form.unit}: {form.source}"
+            yield from _wrapped(text, width, "      ", "  ")
     yield from _effort(report, width)
     yield from _trust(report, width)
     if report.assumptions:

@@ -91,6 +91,8 @@ class Coil(Part):
         shop.store(self.name, spring.energy)
         shop.channel(f"{self.name}.force", "force", lambda: spring.force)
         shop.channel(f"{self.name}.length", "length", lambda: spring.length)
+        if not self.pushes:
+            shop.channel(f"{self.name}.slack", "length", lambda: max(0.0, spring.free_length - spring.length))
 
     def draw(self, pen: Pen) -> None:
         length = math.dist(pen.spot(self.from_), pen.spot(self.to))

@@ -60,6 +60,7 @@ class Belt(Loop):
         shop.store(self.name, loop.energy)
         shop.channel(f"{self.name}.tension", "force", lambda: max(loop.tensions))
         shop.channel(f"{self.name}.slack tension", "force", lambda: min(loop.tensions))
+        shop.channel(f"{self.name}.slack", "length", lambda: loop.slack)
         shop.slips(self.name, loop)
 
     def draw(self, pen: Pen) -> None:
@@ -168,6 +169,11 @@ class ElasticLoop:
         self.tensions = t1, t2
         a.torque -= pull * ra
         b.torque += pull * rb * self._sense
+
+    @property
+    def slack(self) -> float:
+        """How much too long the looser span is for lying straight. [mm]"""
+        return max(0.0, -min(self._stretch))
 
     def energy(self) -> float:
         """Energy stored in both spans. [g mm^2/s^2]"""
