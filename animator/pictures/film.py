@@ -212,17 +212,24 @@ def still(
     style: Style = "rich",
 ) -> Picture:
     """Draw one picture of a motion at a time. [s]"""
+    is_plain = style == "thrifty"
     page: Page = (
-        BenchPage(
-            motion,
-            report,
-            size,
-            (float(motion.times[motion.begins]), float(motion.times[-1])),
-            style == "thrifty",
-        )
+        BenchPage(motion, report, size, _round_of(motion, t), is_plain)
         if look == "bench"
-        else ClientPage(motion, size, style == "thrifty")
+        else ClientPage(motion, size, is_plain)
     )
     is_over = motion.end in ("jammed", "stalled") and t >= float(motion.times[-1]) - 1e-9
     page.draw(t, HOLD if is_over else 0.0)
     return page.sheet.array
+
+
+def _round_of(motion: Motion, t: float) -> tuple[float, float]:
+    """Stretch that the strips show round a moment: the round of the loop it lies in, else the whole run. [s]"""
+    loop = find_loop(motion)
+    first, last = float(motion.times[0]), float(motion.times[-1])
+    if not loop.is_closed:
+        return (first if t < float(motion.times[motion.begins]) else min(loop.start_s, t), last)
+    start = loop.start_s + math.floor((t - loop.start_s) / loop.period_s + 1e-9) * loop.period_s
+    if start < first:
+        return first, max(loop.start_s, t)
+    return start, start + loop.period_s

@@ -199,6 +199,7 @@ class CurveContact:
         sx, sy = vx - w2 * r2y - ux + w1 * r1y, vy + w2 * r2x - uy - w1 * r1x
         speed = sx * nx + sy * ny
         self.gap = gap
+        self.point, self.direction = (px, py), (nx, ny)  # also in the air: where the gap is least
         if gap > self._largest_gap:
             self._largest_gap = gap
         margin = -1.5 * speed * self.dt
@@ -229,7 +230,6 @@ class CurveContact:
             arbiter.restitution = share * gap / (self.dt * speed)
         else:
             arbiter.restitution = 0.0
-        self.point, self.direction = (px, py), (nx, ny)
         self._arms = (r1x, r1y, r2x, r2y)
         self._speed_before, self._rub_before = speed, sy * nx - sx * ny
 
