@@ -147,11 +147,13 @@ def test_rod_holds_its_holes_and_length():
 
 
 # ---------------------------------------------------------------- cams
-def follower(outline, tip="{roller diameter: 8}", turns=1.3, more="", way="anticlockwise"):
+def follower(
+    outline, tip="{roller diameter: 8}", turns=1.3, more="", way="anticlockwise", rpm=60
+):
     motion = run(
         f"""
         shaft: {{kind: shaft, at: [100, 80], material: steel 6, bearing: {{friction: 0}}}}
-        handle: {{kind: handle, on: shaft, radius: 50, speed: 30 rpm, turns: {way}}}
+        handle: {{kind: handle, on: shaft, radius: 50, speed: {rpm} rpm, turns: {way}}}
         hump: {{kind: cam, on: shaft, material: beech 6, {outline}}}
         lifter: {{kind: follower, follows: hump, tip: {tip}, length: 110, mass: 30 g, material: steel 5, guide: {{at: 110 above shaft, ideal: yes}}{more}}}
         """,
@@ -173,8 +175,9 @@ def test_pose_cam_lifts_to_its_poses(way):
         )
 
 
+@pytest.mark.slow
 def test_snail_lifts_slowly_and_drops_its_follower():
-    motion, height = follower("base radius: 20, drop: {lift: 12}", turns=1.2)
+    motion, height = follower("base radius: 20, drop: {lift: 12}", turns=1.2, rpm=30)
     lift = height - height.min()
     # a roller of 4 mm does not reach into the corner at the foot of the step
     assert lift.max() == pytest.approx(12, abs=0.4)
@@ -204,9 +207,9 @@ def test_every_tip_keeps_in_touch_with_a_gentle_cam(tip):
 def test_spring_presses_the_follower_on():
     outline = "eccentric: {radius: 30, throw: 6}"
     loaded, _ = follower(
-        outline, "{flat width: 50}", more=", spring: {rate: 0.2 N/mm, preload: 2 N}"
+        outline, "{flat width: 50}", turns=0.6, more=", spring: {rate: 0.2 N/mm, preload: 2 N}"
     )
-    plain, _ = follower(outline, "{flat width: 50}")
+    plain, _ = follower(outline, "{flat width: 50}", turns=0.6)
     begins = loaded.begins
     more = (loaded.contacts["lifter"].normal - plain.contacts["lifter"].normal)[
         begins:

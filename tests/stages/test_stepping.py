@@ -185,6 +185,7 @@ def test_a_joint_torn_in_mid_run_ends_it(monkeypatch):
     assert motion.trust.retries == 2
 
 
+@pytest.mark.slow
 def test_a_stem_forced_through_its_wedge_is_not_trusted():
     # a wire of 1 g, wedged at 24 degrees, under a hand of 3 N m: no iterations hold that, and it must not be shown sliding through
     motion = animator.run(
