@@ -48,6 +48,17 @@ def path_of(outline: Outline) -> MplPath:
     return MplPath(vertices, codes)
 
 
+def ways_of(outline: Outline) -> dict[str, Any]:
+    """Say how a patch is to look."""
+    if outline.width_px:
+        return {
+            "fill": False,
+            "edgecolor": outline.colour,
+            "linewidth": outline.width_px * 0.72,
+        }
+    return {"fill": True, "facecolor": outline.colour, "linewidth": 0}
+
+
 class Script:
     """What the matplotlib user writes."""
 
@@ -71,24 +82,22 @@ class Script:
             self.axes.set(xlim=(0, SIZE[0]), ylim=(SIZE[1], 0))
             self.figure.figimage(background)
         self.paths = [[path_of(outline) for outline in picture] for picture in pictures]
-        self.patches = [self._patch(outline) for outline in pictures[0]]
+        self.pictures = pictures
+        self.patches = [self._patch(outline) for outline in max(pictures, key=len)]
 
     def _patch(self, outline: Outline) -> PathPatch:
-        ways = (
-            {"facecolor": outline.colour, "linewidth": 0}
-            if not outline.width_px
-            else {
-                "fill": False,
-                "edgecolor": outline.colour,
-                "linewidth": outline.width_px * 0.72,
-            }
-        )
+        ways = ways_of(outline)
         return self.axes.add_patch(PathPatch(path_of(outline), **ways))
 
     def move(self, index: int) -> list[PathPatch]:
-        for path, patch in zip(self.paths[index % len(self.paths)], self.patches, strict=False):
-            if patch.get_path() is not path:
-                patch.set_path(path)
+        number = index % len(self.paths)
+        for place, patch in enumerate(self.patches):
+            if place >= len(self.paths[number]):
+                patch.set_visible(False)
+            elif patch.get_path() is not self.paths[number][place]:
+                outline = self.pictures[number][place]
+                patch.set_path(self.paths[number][place])
+                patch.set(visible=True, **ways_of(outline))
         return self.patches
 
     def draw(self) -> float:

@@ -15,6 +15,7 @@ from animator.pictures import ink
 from animator.pictures.ink import skia
 
 STEP = 2.0  # px between points of a curve; finer shows no difference
+SHADED = 0xFFC8A06A  # for wood and metal, whose colour is a shade or a grain
 FAINT = 0.6  # what is more transparent is shade, not outline
 
 
@@ -70,7 +71,7 @@ class Overhearing:
         ]
         is_line = paint.getStyle() != skia.Paint.kFill_Style
         size = float(np.sqrt(abs(np.linalg.det(matrix[:2, :2]))))
-        colour = skia.Color4f(paint.getColor())
+        colour = skia.Color4f(paint.getColor() if paint.getShader() is None else SHADED)
         self.noted.append(
             Outline(
                 moved,
