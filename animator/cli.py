@@ -22,6 +22,7 @@ from animator.registry import nearest
 if TYPE_CHECKING:
     from animator.findings.report import Report
     from animator.motion.motion import Motion
+    from animator.pictures.film import Look
     from animator.scene.model import Scene
 
     Kind = click.ParamType[Any]  # newer releases of click tell their checkers what is read
@@ -324,7 +325,7 @@ def render(
     fps: float | None,
     seconds: float | None,
     draft: bool,
-    look: str | None,
+    look: Look | None,
     shot: str | None,
     quiet: bool,
 ) -> int:
@@ -342,7 +343,7 @@ def render(
     report = _examined(motion, draft)
     film = Film(
         motion, piece, report, look, size, fps, seconds, "thrifty" if is_gif else "rich", chosen
-    )  # type: ignore[arg-type]
+    )
     with _progress(path.name, quiet) as progress:
         animator.save(film, path, fps=fps, draft=draft, progress=progress)
     return _told(path, [report], quiet)
@@ -495,7 +496,7 @@ def still(
     variant: str | None,
     when: str | None,
     size: tuple[int, int] | None,
-    look: str | None,
+    look: Look | None,
     quiet: bool,
 ) -> int:
     """Make one picture of one moment: .png."""
@@ -516,7 +517,7 @@ def still(
     chosen = look or look_of(motion, report, None)
     picture = draw_still(
         motion, report, float(motion.times[sample]), chosen, size or STILL_SIZE
-    )  # type: ignore[arg-type]
+    )
     from animator.outputs.png import picture_bytes
 
     _save(picture_bytes(picture), path)
