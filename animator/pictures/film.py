@@ -214,7 +214,7 @@ def still(
     """Draw one picture of a motion at a time. [s]"""
     is_plain = style == "thrifty"
     page: Page = (
-        BenchPage(motion, report, size, _round_of(motion, t), is_plain)
+        BenchPage(motion, report, size, _round_of(motion, t), is_plain, speed=0.0)
         if look == "bench"
         else ClientPage(motion, size, is_plain)
     )

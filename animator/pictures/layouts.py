@@ -271,6 +271,7 @@ def eased(t: float, over: float = 0.4) -> float:
     return x**3 * (10 - 15 * x + 6 * x * x)
 
 
+AIR = "Air"  # name of the strip that shows a gap
 SEVERITY = ("jam", "stall", "float", "slip", "buckle", "skip", "clash", "slack", "jerk", "seam")
 
 
@@ -500,7 +501,7 @@ class BenchPage:
                 for contact in self.motion.contacts.values():
                     if contact.is_meant and f.part in (contact.first, contact.second):
                         return (
-                            "Air",
+                            AIR,
                             np.maximum(contact.gap, 0.0),
                             "mm",
                             "{:.1f}" if contact.gap.max() >= 0.1 else "{:.2f}",
@@ -694,24 +695,27 @@ class BenchPage:
         self._signs(c, moment, held)
         if self.is_late and held > 0:
             self._card(c, eased(held))
-        # figures change at most five times a second
-        i = int(np.searchsorted(self.motion.times, min(t, float(self.motion.times[-1]))))
-        calm = min(
-            int(np.searchsorted(self.motion.times, math.floor(t / self.calm_s) * self.calm_s))
-            if held == 0
-            else i,
-            len(self.motion.times) - 1,
-        )
-        calm = max(calm, 0)
+        # figures change at most five times a second: they tell the last fifth; a gap its greatest in it
+        last = len(self.motion.times) - 1
+        i = min(int(np.searchsorted(self.motion.times, t - 1e-9)), last)
+        calm = since = i
+        if held == 0 and self.calm_s > 0:
+            tick = math.floor(t / self.calm_s + 1e-9) * self.calm_s
+            calm = min(int(np.searchsorted(self.motion.times, tick - 1e-9)), last)
+            since = min(int(np.searchsorted(self.motion.times, tick - self.calm_s)), calm)
         if self.plan is not None:
             c.save()
             c.translate(*self.plan_at[:2])
             self.plan.draw(c, self.plan.moment(t), self.plan.marks)
             c.restore()
-        self._dial_now(c, min(i, len(self.motion.times) - 1), calm)
+        self._dial_now(c, i, calm)
         start, stop = self.span
         for strip, values in self.strips:
-            strip.moving(c, (t - start) / max(stop - start, 1e-9), float(values[calm]))
+            strip.moving(
+                c,
+                (t - start) / max(stop - start, 1e-9),
+                float(values[since : calm + 1].max() if strip.title == AIR else values[calm]),
+            )
 
     GREY = (
         0.30,
