@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from animator.motion.looping import main_angle
 from animator.pictures import marks, palette, plate
 from animator.pictures.drawing import Moment
-from animator.pictures.ink import Canvas, Sheet, box, fill, stroke
+from animator.pictures.ink import DESIGN_HEIGHT, Canvas, Sheet, box, fill, stroke
 from animator.pictures.layouts import by_weight, frames_flat, in_words, turn_seconds, witness
 from animator.pictures.lettering import fit, letter, width, wrap
 from animator.pictures.palette import INK, INK_FAINT, INK_SOFT
@@ -101,7 +101,9 @@ class Comparison:
         self.period_s = self.stop - self.start + HOLD
         self.distinct = max(1, round(self.period_s * fps))
         self.frame_count = self.distinct if seconds is None else max(1, round(seconds * fps))
-        self.sheet = Sheet(*size)
+        self.sheet = Sheet(
+            *size, unit=min(size[1] / DESIGN_HEIGHT, size[0] / (60 + 280 * len(self.columns)))
+        )
         self._lay_out()
         self._still()
 

@@ -91,7 +91,11 @@ def take_of(motion: Motion, look: Look, fps: float, shot: Shot | None = None) ->
 def look_of(motion: Motion, report: Report | None, shot: Shot | None) -> Look:
     """Choose the look: a shot's own; the bench where there is something to find or the piece ends badly; else the client's."""
     if shot is not None:
-        return shot.look
+        from_above = any(
+            getattr(part, "shows_from_above", False) for part in motion.scene.parts.values()
+        )
+        # the plan of what can be seen from above lies on the bench
+        return "bench" if shot.view == "top" and from_above else shot.look
     has_found = report is not None and any(f.code in GRAVE for f in report.findings)
     return (
         "bench" if has_found or motion.end in ("jammed", "stalled", "not trusted") else "client"

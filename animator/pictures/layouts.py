@@ -14,6 +14,7 @@ from animator.parts._contract import Rides
 from animator.pictures import marks, palette, plate, roundabout
 from animator.pictures.drawing import Drawing, Moment
 from animator.pictures.ink import (
+    DESIGN_HEIGHT,
     Canvas,
     Sheet,
     box,
@@ -347,7 +348,8 @@ class BenchPage:
                 " °", "°"
             ).strip()
         self.stuffs = Stuffs(is_plain)
-        self.sheet = Sheet(*size_px)
+        # the cards need their width: a narrow sheet is taller in design units instead
+        self.sheet = Sheet(*size_px, unit=min(size_px[1] / DESIGN_HEIGHT, size_px[0] / 1280.0))
         w, h = self.sheet.w, self.sheet.h
         self.right = w - 608.0  # where the cards begin
         self.looked_at = self._too_small_to_see()
@@ -411,7 +413,8 @@ class BenchPage:
         )
         self.card_high = 92.0 + 37.0 * max(lines, 2) + (12 + 30.0 * feet if feet else 0.0)
         self.board_top = 32 + self.card_high + 22
-        board = h - 34 - self.board_top
+        self.board_foot = min(h - 34, self.board_top + 440)
+        board = self.board_foot - self.board_top
         self.dial_r = min(120.0, (board - 134) / 2 - 9)
         self.dial_at = (x + 139.0, self.board_top + 64 + (board - 134) / 2)
         sense = -(motion.drive.sense if motion.drive is not None else 1)
@@ -484,7 +487,7 @@ class BenchPage:
         low, high = trial.sweep(trial.marks)
         strip = self.strips[0][0] if self.strips else None
         top = strip.y + strip.h + 26 if strip is not None else self.board_top + 40
-        room = self.sheet.h - 76 - top
+        room = self.board_foot - 42 - top
         wide = self.sheet.w - 58 - (self.right + 296)
         k = min(room / (high[1] - low[1]), wide / (high[0] - low[0]))
         self.plan_at = (
@@ -663,12 +666,12 @@ class BenchPage:
 
     def _board(self, c: Canvas) -> None:
         x, y = self.right, self.board_top
-        marks.card(c, x, y, 576, self.sheet.h - 34 - y, False, self.stuffs.is_plain)
+        marks.card(c, x, y, 576, self.board_foot - y, False, self.stuffs.is_plain)
         if self.dial is not None and self.effort is not None:
             what = "Effort at the handle" if self.effort.unit == "N" else "Effort of the motor"
             letter(c, what, x + 22, y + 44, "label", 27)
             self.dial.still(c, *self.dial_at)
-        c.drawLine(x + 278, y + 24, x + 278, self.sheet.h - 58, stroke(palette.INK_FAINT, 1))
+        c.drawLine(x + 278, y + 24, x + 278, self.board_foot - 24, stroke(palette.INK_FAINT, 1))
         for strip, _ in self.strips:
             strip.still(c)
         if self.plan is not None:
@@ -956,7 +959,7 @@ class BenchPage:
             return
         angle = np.degrees(main_angle(self.motion))
         self.dial.moving(c, *self.dial_at, float(angle[i]) % 360)
-        x, y = self.right, self.sheet.h - 62
+        x, y = self.right, self.board_foot - 28
         value = float(self.effort.values[calm])
         letter(c, f"{float(angle[calm]) % 360:.0f}°", x + 20, y + 8, "label-b", 34)
         felt = 0.05 * (float(np.abs(self.effort.values).max()) or 1.0)
