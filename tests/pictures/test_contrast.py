@@ -2,6 +2,7 @@ import numpy as np
 import pytest
 
 from animator.pictures import contrast
+from animator.pictures.comparison import Comparison
 from animator.pictures.film import Film
 from animator.pictures.layouts import ClientPage
 from animator.pictures.palette import BACK_BOARDS, MARKS
@@ -93,3 +94,14 @@ def test_no_film_of_a_jam_flashes_or_turns_red():
     assert contrast.flashing(frames, 30).is_safe
     rgb = frames[-1][..., :3].astype(float)
     assert (rgb[..., 0] / rgb.sum(-1).clip(1) >= 0.8).mean() < 0.1
+
+
+@pytest.mark.slow
+def test_comparison_of_the_carousel_doesn_t_flash():
+    film = Comparison(
+        [(v, demo("carousel", v, 10.0), None) for v in ("band", "spring belt", "chain")],
+        (640, 360),
+        fps=30,
+    )
+    frames = (film.frame(i).copy() for i in range(75))
+    assert contrast.flashing(frames, 30).is_safe
