@@ -1,15 +1,16 @@
 """A film as MP4: H.264 in 4:2:0, even size, constant rate, BT.709 converted and tagged, index in front, so that it plays everywhere.
 
-Where the film comes round again, one round is drawn and encoded and its packets are written again for every repeat::
+Where the film comes round again, one stretch of whole rounds is drawn and encoded, and its packets are written again for every repeat. A key
+picture where the remainder ends lets the remainder be made of the same packets::
 
-    pictures   0 1 2 ... 99 | 0 1 2 ... 99 | 0 1 2 ... 99 | 0 1 ... 19
-    encoded    key picture...               |                key picture ...
-    written    the same packets, later      |  and once more | the tail
+    pictures   0 1 2 ... 99 | 0 1 2 ... 99 | 0 1 2 ... 19
+    encoded    K . . K  ...
+    written    all of them  | all, later   | those up to the second key
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -68,33 +69,35 @@ class Mp4(Format):
         rate = Fraction(fps).limit_denominator(1001)
         with av.open(str(path), "w", format="mp4", options={"movflags": "+faststart"}) as file:
             stream = _add_stream(file, width, height, rate, preset, quality)
-            repeated: list[Packet] = []
-            packets = _encode(stream, frames, plan.order, width, height, plan.segment)
-            for done, packet in enumerate(packets, 1):
-                if packet.pts < plan.segment and plan.repeats > 1:
-                    repeated.append(Packet.of(packet))
-                elif packet.pts >= plan.segment:  # the tail: it comes after all the repeats
-                    _repeat(file, stream, repeated, plan)
-                    repeated = []
-                    packet.pts += (plan.repeats - 1) * plan.segment
-                    packet.dts += (plan.repeats - 1) * plan.segment
+            kept: list[Packet] = []
+            order = [index % frames.distinct for index in range(plan.segment)]
+            for done, packet in enumerate(
+                _encode(stream, frames, order, (width, height), plan.tail), 1
+            ):
+                if plan.repeats > 1 or packet.pts < plan.tail:
+                    kept.append(Packet.of(packet))
                 file.mux(packet)
-                progress(done, len(plan.order))
-            _repeat(file, stream, repeated, plan)
+                progress(done, plan.segment)
+            for turn in range(1, plan.repeats):
+                for again in kept:
+                    file.mux(again.later(turn * plan.segment, stream))
+            for again in kept:
+                if again.pts < plan.tail:
+                    file.mux(again.later(plan.repeats * plan.segment, stream))
 
 
 # ---------------------------------------------------------------- what is encoded and what is written again
 @dataclass(frozen=True)
 class Plan:
-    """``order``: numbers of the pictures to encode; the first ``segment`` of them are shown ``repeats`` times, then come the others."""
+    """The first ``segment`` pictures are shown ``repeats`` times, and after that the first ``tail`` of them once more."""
 
-    order: tuple[int, ...]
     segment: int
     repeats: int
+    tail: int
 
 
 def plan_repeats(count: int, distinct: int) -> Plan:
-    """Cut a film that comes round into an equal stretch, shown several times, and a tail.
+    """Cut a film that comes round into an equal stretch, shown several times, and a remainder.
 
     Parameters
     ----------
@@ -105,21 +108,18 @@ def plan_repeats(count: int, distinct: int) -> Plan:
 
     Examples
     --------
-    >>> plan = plan_repeats(620, 100)
-    >>> plan.segment, plan.repeats, len(plan.order)
-    (200, 3, 220)
+    >>> plan_repeats(620, 100)
+    Plan(segment=200, repeats=3, tail=20)
     """
-    if not 1 < distinct < count:
-        return Plan(tuple(index % distinct for index in range(count)), count, 1)
+    if distinct >= count:
+        return Plan(count, 1, 0)
     rounds = count // distinct
     most = max(
         1, KEY_INTERVAL // distinct
     )  # so that key pictures are no more frequent than ever
     stretches = -(-rounds // most)
     segment = -(-rounds // stretches) * distinct
-    repeats = count // segment
-    tail = count - repeats * segment
-    return Plan(tuple(index % distinct for index in range(segment + tail)), segment, repeats)
+    return Plan(segment, count // segment, count % segment)
 
 
 @dataclass(frozen=True)
@@ -137,21 +137,15 @@ class Packet:
         """Copy a packet, before writing it takes it away."""
         return cls(bytes(packet), packet.pts, packet.dts, packet.time_base, packet.is_keyframe)
 
+    def later(self, count: int, stream: Any) -> Any:
+        """Give the packet as it is written again, some pictures later."""
+        import av
 
-def _repeat(file: Any, stream: Any, packets: list[Packet], plan: Plan) -> None:
-    import av
-
-    for turn in range(1, plan.repeats):
-        for packet in packets:
-            again = av.Packet(packet.data)
-            again.stream, again.time_base = stream, packet.time_base
-            again.pts, again.dts = (
-                packet.pts + turn * plan.segment,
-                packet.dts + turn * plan.segment,
-            )
-            again.duration = 1
-            again.is_keyframe = packet.is_key
-            file.mux(again)
+        again: Any = av.Packet(self.data)
+        again.stream, again.time_base = stream, self.time_base
+        again.pts, again.dts, again.duration = self.pts + count, self.dts + count, 1
+        again.is_keyframe = self.is_key
+        return again
 
 
 # ---------------------------------------------------------------- the encoder
@@ -175,13 +169,13 @@ def _add_stream(
 
 
 def _encode(
-    stream: Any, frames: Frames, order: tuple[int, ...], width: int, height: int, key_at: int
+    stream: Any, frames: Frames, order: Sequence[int], size: tuple[int, int], key_at: int
 ) -> Iterator[Any]:
     """Encode pictures in order, with a key picture at position ``key_at``."""
     import av
     from av.video.frame import PictureType
 
-    for position, picture in enumerate(_converted(frames, order, width, height)):
+    for position, picture in enumerate(_converted(frames, order, *size)):
         image = av.VideoFrame.from_numpy_buffer(picture, "yuv420p")
         image.pts, image.time_base = position, stream.codec_context.time_base
         image.colorspace, image.color_range = BT709, TV_RANGE
@@ -192,7 +186,7 @@ def _encode(
 
 
 def _converted(
-    frames: Frames, order: tuple[int, ...], width: int, height: int
+    frames: Frames, order: Sequence[int], width: int, height: int
 ) -> Iterator[Pixels]:
     """Give the pictures in order as planes of Y, U and V; those that come again are kept while there is room."""
     size = width * height * 3 // 2
