@@ -235,9 +235,13 @@ class Comparison:
             moment = stand.moment(min(t, float(column.motion.times[-1])))
             stand.moving(c, moment)
             self._witness(c, stand, moment)
-            self._count(c, 30 + self.wide * i, column, t)
-        self._common_line(c, t)
+            self._count(c, 30 + self.wide * i, column, self._calm(t))
+        self._common_line(c, self._calm(t))
         return self.sheet.array
+
+    def _calm(self, t: float) -> float:
+        """Time that the figures tell: they change at most five times a second. [s]"""
+        return t if t >= self.stop else max(self.start, math.floor(t * 5 + 1e-9) / 5)
 
     def _witness(self, c: Canvas, stand: Stand, moment: Moment) -> None:
         c.save()

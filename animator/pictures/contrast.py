@@ -19,9 +19,11 @@ Floats = NDArray[np.float64]
 
 TEXT_LEAST = 4.5
 FLASHES_MOST = 3
-FLASH_AREA = (
-    0.25 * (341 * 256) / (1024 * 768)
-)  # a quarter of the 10 degree field of the definition, as a share of the picture
+FIELD = (
+    341 / 1024,
+    256 / 768,
+)  # any 10 degree field of the definition, as shares of the picture
+FLASH_AREA = 0.25  # of such a field: less is too small to matter
 
 WORDS_ON: tuple[tuple[str, str, str], ...] = (
     ("words on paper", palette.INK, palette.PAPER),
@@ -87,7 +89,8 @@ def flashing(pictures: Iterable[Picture], rate_hz: float, step: int = 6) -> Flas
 
     A flash is a pair of opposite changes of relative luminance of 10 % of the maximum or more where the darker is under
     0.80; a red one a pair of opposite changes to or from saturated red (R / (R + G + B) >= 0.8). A pixel of every ``step``-th row and
-    column is watched. Changes are counted where at least ``FLASH_AREA`` of the picture makes them within the same second.
+    column is watched. Changes are counted where a quarter of some
+    10 degree field (a third of the picture wide and high) makes them within the same second.
 
     Parameters
     ----------
@@ -128,17 +131,27 @@ def _turns(light: Floats) -> NDArray[np.bool_]:
 
 
 def _most(turns: NDArray[np.bool_], rate_hz: float) -> int:
-    """Most flashes (pairs of changes) that enough pixels make within one second."""
+    """Most flashes (pairs of changes) that a quarter of some field makes within one second."""
     window = max(1, round(rate_hz))
     most = 0
-    sums = np.cumsum(
-        np.concatenate([np.zeros((1, *turns.shape[1:]), np.int32), turns.astype(np.int32)]),
-        axis=0,
-    )
+    start = np.zeros((1, *turns.shape[1:]), np.int32)
+    sums = np.cumsum(np.concatenate([start, turns.astype(np.int32)]), axis=0)
     for i in range(1, len(sums)):
         counts = (sums[i] - sums[max(0, i - window)]) // 2
         for flashes in range(int(counts.max()), most, -1):
-            if (counts >= flashes).mean() >= FLASH_AREA:
+            if _largest_share(counts >= flashes) >= FLASH_AREA:
                 most = flashes
                 break
     return most
+
+
+def _largest_share(mask: NDArray[np.bool_]) -> float:
+    """Largest share of any field that is marked."""
+    rows, columns = mask.shape
+    high, wide = max(1, round(rows * FIELD[1])), max(1, round(columns * FIELD[0]))
+    sums = np.zeros((rows + 1, columns + 1))
+    sums[1:, 1:] = mask.cumsum(0).cumsum(1)
+    inside = (
+        sums[high:, wide:] - sums[:-high, wide:] - sums[high:, :-wide] + sums[:-high, :-wide]
+    )
+    return float(inside.max() / (high * wide))
