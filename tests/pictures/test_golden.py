@@ -25,9 +25,10 @@ def jam():
 
 
 def compared():
-    return Comparison(
+    film = Comparison(
         [(v, demo("carousel", v, 10.0), None) for v in ("band", "chain")], (640, 360)
-    ).draw(10.5)
+    )
+    return film.draw(film.stop)
 
 
 def thrifty():
