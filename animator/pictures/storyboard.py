@@ -106,8 +106,11 @@ class Storyboard:
         self._title(c)
         last: KeyMoment | None = None
         for n, moment in enumerate(self.moments):
-            x = 32 + (n % self.columns) * (self.wide + 14)
-            y = self.first_y + (n // self.columns) * 290
+            row = n // self.columns
+            in_row = min(self.columns, len(self.moments) - row * self.columns)
+            # a row that isn't full stands in the middle
+            x = 32 + (n % self.columns + (self.columns - in_row) / 2) * (self.wide + 14)
+            y = self.first_y + row * 290
             self._panel(c, x, y, n + 1, moment, last)
             last = moment
         self._strip(c, 112, 730, 1104, 112)
