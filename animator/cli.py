@@ -269,6 +269,18 @@ def _progress(label: str, is_quiet: bool) -> Iterator[Callable[[int, int], None]
         yield lambda done, total: bar.update(task, completed=done, total=total)
 
 
+@contextmanager
+def _busy(label: str, is_quiet: bool) -> Iterator[None]:
+    """Say what is being done while there is nothing to show yet, on a terminal only."""
+    if is_quiet or not sys.stderr.isatty():
+        yield
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status(label):
+        yield
+
+
 def _told(path: Path, reports: Iterable[Report], is_quiet: bool) -> int:
     """Say what was made and what is wrong with the piece; give the exit code."""
     from animator.findings.examining import is_passed
@@ -588,7 +600,10 @@ def check(
     from animator.findings.examining import check as check_one
     from animator.findings.examining import check_all, is_passed
 
-    reports = check_all(scene, verify) if is_all else [check_one(scene, variant, verify)]
+    with _busy(
+        "running it with the least, middling and the most friction, and trying mends", quiet
+    ):
+        reports = check_all(scene, verify) if is_all else [check_one(scene, variant, verify)]
     if is_json:
         import json
 

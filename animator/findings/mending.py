@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import functools
+import math
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from animator.findings._contract import CHECKS, Candidate, Check, Evidence
 from animator.findings.report import Mend
 from animator.motion.motion import Motion
 from animator.motion.running import run
+from animator.parts._drive import Driver
 from animator.problems import SceneError
+from animator.units import Range
 
 if TYPE_CHECKING:
     from animator.scene.model import Scene
 
+PACE_SHARE = 0.75  # of the due speed; a motor dragged down further is overloaded, and a hand that must slow down so far pushes too hard
 MOST_CLIMB = 4  # rungs above the smallest that works at one end, for the other ends
 STARTING_RUNGS = (
     1.0,
@@ -75,36 +80,56 @@ def changed(scene: Scene, changes: Mapping[str, str]) -> Scene:
 
 
 def mend(trial: Trial) -> Mend | None:
-    """Find the smallest value on a candidate's ladder that works, or None."""
+    """Find the smallest value on a candidate's ladder that works, or None.
+
+    Most trials run only just past the place where the finding showed, at the end where it is worst; what is kept has run the whole way.
+    """
     texts = trial.candidate.texts
-    if not texts:
-        return None
     check = CHECKS[trial.code]()
-    tried: dict[int, bool] = {}
+    worst, others = trial.ends[:1], trial.ends[1:] + trial.others
 
-    def works(rung: int) -> bool:
-        if rung not in tried:
-            tried[rung] = _is_cured(trial, check, texts[rung], trial.ends[:1], trial.turns)
-        return tried[rung]
+    @functools.cache
+    def gets_past(rung: int) -> bool:
+        return _is_cured(trial, check, texts[rung], worst, trial.turns)
 
-    starts = list(dict.fromkeys(round(share * (len(texts) - 1)) for share in STARTING_RUNGS))
-    high = next((rung for rung in starts if works(rung)), None)
-    if high is None:
+    @functools.cache
+    def goes_round(rung: int) -> bool:
+        return gets_past(rung) and _is_cured(
+            trial, check, texts[rung], worst, max(trial.turns, 1.0)
+        )
+
+    starts = list(
+        dict.fromkeys(round(share * (len(texts) - 1)) for share in STARTING_RUNGS if texts)
+    )
+    start = next(filter(gets_past, starts), None)
+    if start is None:
         return None
-    low = -1
+    first, turns = _smallest(gets_past, -1, start), trial.turns
+    if not goes_round(
+        first
+    ):  # it gets past the place and fails elsewhere: only whole turns tell
+        start = next((rung for rung in starts if rung > first and goes_round(rung)), None)
+        if start is None:
+            return None
+        first, turns = _smallest(goes_round, first, start), max(turns, 1.0)
+    for rung in range(first, min(first + MOST_CLIMB, len(texts))):
+        tests = ((worst, None), (others, turns))
+        if goes_round(rung) and all(
+            _is_cured(trial, check, texts[rung], *test) for test in tests
+        ):
+            sentence = trial.candidate.sentence.format(
+                text=texts[rung], now=trial.candidate.now
+            )
+            return Mend(path=trial.candidate.path, value=texts[rung], sentence=sentence)
+    return None
+
+
+def _smallest(works: Callable[[int], bool], low: int, high: int) -> int:
+    """Halve the way between a rung that fails and one that works until they are neighbours; give the one that works."""
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (low, middle) if works(middle) else (middle, high)
-    for rung in range(high, min(high + MOST_CLIMB, len(texts))):
-        if not works(rung):
-            continue
-        text = texts[rung]
-        if _is_cured(trial, check, text, trial.ends[:1], None) and _is_cured(
-            trial, check, text, trial.ends[1:] + trial.others, trial.turns
-        ):
-            sentence = trial.candidate.sentence.format(text=text, now=trial.candidate.now)
-            return Mend(path=trial.candidate.path, value=text, sentence=sentence)
-    return None
+    return high
 
 
 def _is_cured(
@@ -113,19 +138,42 @@ def _is_cured(
     """Run the changed scene at some ends: the finding is gone, and it neither stands still nor loses its trust."""
     try:
         scene = changed(trial.scene, {trial.candidate.path: text})
-        motions = (run(scene, end.level, pace=end.pace, turns=turns) for end in ends)
         is_final = turns is None
         return all(
             _is_sound(motion, is_final) and not _shows(check, motion, trial.part)
-            for motion in motions
+            for motion in (_run(scene, end, turns) for end in ends)
         )
     except SceneError:
         return False
 
 
+def _run(scene: Scene, end: End, turns: float | None) -> Motion:
+    """Run for so many turns (None: the scene's own), but no longer than a piece that keeps its pace needs."""
+    if turns is None and scene.run is not None and scene.run.angle is not None:
+        turns = scene.run.angle / math.tau
+    speeds: list[Any] = [
+        getattr(part, "speed", None)
+        for part in scene.parts.values()
+        if isinstance(part, Driver)
+    ]
+    if turns is None or not speeds:
+        return run(scene, end.level, pace=end.pace)
+    speed = speeds[0].at(end.pace) if isinstance(speeds[0], Range) else speeds[0]
+    seconds = turns * math.tau / speed / PACE_SHARE
+    return run(scene, end.level, pace=end.pace, turns=turns, seconds=seconds)
+
+
 def _is_sound(motion: Motion, is_final: bool) -> bool:
+    """Tell whether a piece runs, and at least at the pace that can be called running."""
+    if motion.end not in ("finished", "repeats"):
+        return False
+    drive, counted = motion.drive, motion.begins
+    if drive is not None:
+        due = float(drive.due_speed[-1]) * float(motion.times[-1] - motion.times[counted])
+        if drive.angle[-1] - drive.angle[counted] < PACE_SHARE * due * (1 - 1e-3):
+            return False
     # a short run's books can look worse than they are: a landing weighs more against little work
-    return motion.end in ("finished", "repeats") and (motion.trust.is_ok or not is_final)
+    return motion.trust.is_ok or not is_final
 
 
 def _shows(check: Check, motion: Motion, part: str) -> bool:

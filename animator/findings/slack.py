@@ -21,6 +21,8 @@ class Slack(Check):
     code = "slack"
 
     def find(self, evidence: Evidence) -> Iterable[Finding]:
+        if evidence.motion.end == "stalled":
+            return  # of a piece that stands, the share of the time says nothing
         for name in evidence.motion.scene.parts:
             track = evidence.track(name)
             course = track.channel("slack")
