@@ -6,6 +6,7 @@ import inspect
 import os
 import re
 import shutil
+import math
 import sys
 import traceback
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -351,7 +352,7 @@ def render(
     chosen = _shot(piece, shot)
     with _drawing_library():
         from animator.pictures.film import Film
-    motion = animator.run(piece)
+    motion = animator.run(piece, **_span(piece, draft))
     report = _examined(motion, draft)
     film = Film(
         motion, piece, report, look, size, fps, seconds, "thrifty" if is_gif else "rich", chosen
@@ -359,6 +360,12 @@ def render(
     with _progress(path.name, quiet) as progress:
         animator.save(film, path, fps=fps, draft=draft, progress=progress)
     return _told(path, [report], quiet)
+
+
+def _span(piece: Scene, is_draft: bool) -> dict[str, float]:
+    """A draft runs one turn: it is there to show whether the piece goes at all."""
+    is_longer = piece.run is None or (piece.run.angle or 0.0) > 2 * math.pi
+    return {"turns": 1.0} if is_draft and is_longer else {}
 
 
 def _film_ways(
