@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import inspect
+import math
 import os
 import re
 import shutil
-import math
 import sys
 import traceback
 from collections.abc import Callable, Iterable, Iterator, Sequence
