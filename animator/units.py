@@ -10,8 +10,6 @@ import re
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from animator.registry import nearest
-
 GRAVITY = 9806.65
 """Standard pull of the earth. [mm/s^2]"""
 
@@ -92,6 +90,56 @@ MOST: Mapping[str, tuple[float, str]] = {
     "ratio": (1000.0, "1000"),
 }
 
+# Units that aren't in the table but in the trade: what to write instead, and how many of it one is. Advice only, so that a
+# unit that nobody doubts is converted and never turned into another of the same number.
+TRADE_UNITS: Mapping[str, tuple[str, float]] = {
+    **dict.fromkeys(("millimetre", "millimeter"), ("mm", 1.0)),
+    **dict.fromkeys(("centimetre", "centimeter"), ("cm", 1.0)),
+    **dict.fromkeys(("metre", "meter"), ("m", 1.0)),
+    **dict.fromkeys(("inch", "inche", '"', "''", "″"), ("in", 1.0)),
+    **dict.fromkeys(("foot", "feet", "ft"), ("mm", 304.8)),
+    **dict.fromkeys(("yard", "yd"), ("mm", 914.4)),
+    "thou": ("mm", 0.0254),
+    "micron": ("mm", 0.001),
+    **dict.fromkeys(("degree", "deg"), ("deg", 1.0)),
+    **dict.fromkeys(("rev", "revolution", "rotation", "turn"), ("turns", 1.0)),
+    **dict.fromkeys(("rad", "radian"), ("deg", math.degrees(1))),
+    **dict.fromkeys(("r/min", "/min", "1/min", "turn/min", "u/min"), ("rpm", 1.0)),
+    **dict.fromkeys(("rps", "r/s", "/s", "1/s", "hz", "hertz", "turn/s"), ("rpm", 60.0)),
+    **dict.fromkeys(("turn/h",), ("rpm", 1 / 60)),
+    "rad/s": ("rpm", 30 / math.pi),
+    "cm/s": ("mm/s", 10.0),
+    "in/s": ("mm/s", 25.4),
+    "ft/s": ("mm/s", 304.8),
+    "km/h": ("m/s", 1 / 3.6),
+    "mph": ("m/s", 0.44704),
+    **dict.fromkeys(("gram", "gramme", "gr", "gm"), ("g", 1.0)),
+    **dict.fromkeys(("kilo", "kilogram", "kilogramme"), ("kg", 1.0)),
+    **dict.fromkeys(("ounce", "oz"), ("g", 28.349523125)),
+    **dict.fromkeys(("pound", "lb"), ("g", 453.59237)),
+    "mg": ("g", 0.001),
+    "newton": ("N", 1.0),
+    "kn": ("N", 1000.0),
+    **dict.fromkeys(("kgf", "kp"), ("N", GRAVITY / 1000)),
+    "lbf": ("N", 4.4482216152605),
+    "ozf": ("N", 0.27801385095378),
+    **dict.fromkeys(("newton metre", "newton meter"), ("N m", 1.0)),
+    **dict.fromkeys(("kgf cm", "kg-cm", "kgcm"), ("kg cm", 1.0)),
+    **dict.fromkeys(("oz in", "oz-in", "in oz"), ("N mm", 7.0615518333)),
+    **dict.fromkeys(("lb in", "lb-in", "in lb"), ("N mm", 112.98482902)),
+    "n/cm": ("N/m", 100.0),
+    "g/mm": ("N/m", GRAVITY / 1000),
+    "kg/mm": ("N/mm", GRAVITY / 1000),
+    "lb/in": ("N/mm", 0.17512683524),
+    **dict.fromkeys(("second", "sec"), ("s", 1.0)),
+    "minute": ("min", 1.0),
+    **dict.fromkeys(("hour", "h", "hr"), ("min", 60.0)),
+    **dict.fromkeys(("percent", "per cent"), ("%", 1.0)),
+    "g cm2": ("g mm2", 100.0),
+    "kg mm2": ("g mm2", 1000.0),
+    "kg m2": ("kg cm2", 10000.0),
+}
+
 NUMBER = (
     r"[+-]?(?:[0-9]+ )?[0-9]+/[0-9]+|[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
 )
@@ -165,6 +213,77 @@ def _number(text: str) -> float:
     return float(whole) / float(over)
 
 
+def _trade_unit(unit: str) -> tuple[str, float] | None:
+    """Find a unit by the words makers use for it: the table's unit, and how many of it one is."""
+    plain = unit.lower().replace("²", "2").replace("^2", "2")
+    plain = re.sub(r"\b(revolutions?|rotations?|revs?|turns?)\b", "turn", plain.strip(". "))
+    plain = re.sub(r"\s*(/|\bper\b(?! cent)|\ba\b|\bevery\b)\s*", "/", plain)
+    plain = re.sub(r"/(minutes?|mins?)$", "/min", plain)
+    plain = re.sub(r"/(seconds?|secs?)$", "/s", plain)
+    plain = re.sub(r"/(hours?|hrs?)$", "/h", plain)
+    if unit == "MM" or not unit.startswith("M"):  # a capital M may be mega
+        same = [each for each in _UNIT_HOME if each.lower() == plain]
+        if len(same) == 1 and plain not in TRADE_UNITS:
+            return same[0], 1.0
+    return TRADE_UNITS.get(plain) or TRADE_UNITS.get(plain.removesuffix("s"))
+
+
+def _in_units(number: str, unit: str, factor: float) -> str:
+    """Write a number in another unit, as exactly as a maker needs it."""
+    if factor == 1:
+        return f"{number} {unit}"
+    value = _number(number) * factor
+    return f"{value:.0f} {unit}" if abs(value) >= 1000 else f"{value:.4g} {unit}"
+
+
+def meant(text: str, *sorts: str) -> str | None:
+    """Give a quantity that can't be read (``2 inches``, ``1 rps``) as it should be written; None if it can be read or there is no telling."""
+    try:
+        measure(text, sorts)
+    except Wrong as wrong:
+        found = re.fullmatch(rf"'((?:{NUMBER}) .+)'", wrong.write)
+        return found[1] if found else None
+    return None
+
+
+def _strange_unit(text: str, number: str, unit: str, sorts: Sequence[str]) -> Wrong:
+    """Say what to write for a unit that the table doesn't have: never another unit with the same number, unless only its letters are mixed up."""
+    start = max(0, text.rfind(unit))
+    trade = _trade_unit(unit)
+    what = f"no unit is called '{unit}'"
+    if trade is not None:
+        known, factor = trade
+        if _UNIT_HOME[known] in sorts:
+            return Wrong(what, f"'{_in_units(number, known, factor)}'", start, len(unit))
+        return _other_sort(text, number, known, factor, sorts)
+    letters = sorted(re.sub(r"\W", "", unit))
+    for each in (each for sort in sorts for each in UNITS[sort]):
+        if sorted(re.sub(r"\W", "", each)) == letters and each.lower() != unit.lower():
+            return Wrong(what, f"'{number} {each}'", start, len(unit))
+    sizes = {
+        (sort, size): each for sort in sorts for each, size in reversed(UNITS[sort].items())
+    }
+    known = ", ".join(each for sort in sorts for each in UNITS[sort] if each in sizes.values())
+    return Wrong(
+        what,
+        f"one of these after the number: {known}" if known else "the number alone",
+        start,
+        len(unit),
+    )
+
+
+def _other_sort(
+    text: str, number: str, unit: str, factor: float, sorts: Sequence[str]
+) -> Wrong:
+    """Say that a quantity is of another sort than what is wanted here."""
+    home, usual = _UNIT_HOME[unit], sorts[0]
+    write = f"'{number} mm'" if usual == "length" else f"for example '{SAMPLES[usual]}'"
+    if home == "mass" and usual == "force":  # what it weighs
+        newton = _number(number) * factor * UNITS[home][unit] * GRAVITY / UNITS["force"]["N"]
+        write = f"'{newton:.3g} N'"
+    return Wrong(f"'{text}' is {with_article(home)}; this wants {with_article(usual)}", write)
+
+
 def measure(text: str, sorts: Sequence[str]) -> tuple[float, str]:
     """Read one quantity.
 
@@ -209,21 +328,9 @@ def measure(text: str, sorts: Sequence[str]) -> tuple[float, str]:
     else:
         home = next((each for each in sorts if unit in UNITS[each]), None)
         if home is None and unit in _UNIT_HOME:
-            write = f"'{number} mm'" if usual == "length" else sample
-            raise Wrong(
-                f"'{text}' is {with_article(_UNIT_HOME[unit])}; this wants {with_article(usual)}",
-                write,
-            )
+            raise _other_sort(text, number, unit, 1.0, sorts)
         if home is None:
-            near = nearest(unit, [u for each in sorts for u in UNITS[each]]) or nearest(
-                unit, _UNIT_HOME
-            )
-            raise Wrong(
-                f"no unit is called '{unit}'",
-                f"'{number} {near or SAMPLES[usual].partition(' ')[2]}'".replace(" '", "'"),
-                text.find(found[2]),
-                len(found[2]),
-            )
+            raise _strange_unit(text, number, found[2].strip(), sorts)
         sort = home
         value *= UNITS[sort][unit]
     most, shown = MOST[sort]
@@ -257,12 +364,18 @@ def parse_range(
         return Range(value, value)
     begin = re.match(NUMBER, first.strip())
     end = re.match(NUMBER, second.strip())
+    unit = second.strip()[end.end() :].strip() if end else ""
+    try:
+        high = parse(second, *sorts, low=low, above=above)
+    except Wrong as wrong:
+        if begin and end:
+            low_end, high_end = (meant(f"{each[0]} {unit}", *sorts) for each in (begin, end))
+            if low_end and high_end:
+                wrong.write = f"'{low_end.partition(' ')[0]} to {high_end}'"
+        raise wrong.shifted(len(first) + len(to), second) from None
     if begin and end and begin[0] == first.strip():
-        unit = second.strip()[end.end() :].strip()
         first = f"{first.strip()} {unit}".strip()
-    ends = Range(
-        parse(first, *sorts, low=low, above=above), parse(second, *sorts, low=low, above=above)
-    )
+    ends = Range(parse(first, *sorts, low=low, above=above), high)
     if ends.low > ends.high and begin and end:
         raise Wrong(
             f"the range '{text}' runs backwards",

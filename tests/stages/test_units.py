@@ -2,7 +2,18 @@ import math
 
 import pytest
 
-from animator.units import MOST, SAMPLES, UNITS, Range, Wrong, measure, parse, parse_range, show
+from animator.units import (
+    MOST,
+    TRADE_UNITS,
+    SAMPLES,
+    UNITS,
+    Range,
+    Wrong,
+    measure,
+    parse,
+    parse_range,
+    show,
+)
 
 
 @pytest.mark.parametrize(
@@ -68,6 +79,13 @@ def test_no_unit_stands_for_two_sorts():
             "at most 6000 rpm",
         ),
         ("high", "length", "'high' is not a length", "for example '12 mm'"),
+        ("1 oz", "mass", "no unit is called 'oz'", "'28.35 g'"),
+        ("1/2 inch", "length", "no unit is called 'inch'", "'1/2 in'"),
+        ("1 rev per second", "turning speed", "no unit is called 'rev per second'", "'60 rpm'"),
+        ("60 revs a minute", "turning speed", "no unit is called 'revs a minute'", "'60 rpm'"),
+        ("2 revolutions", "angle", "no unit is called 'revolutions'", "'2 turns'"),
+        ("2 kg", "force", "'2 kg' is a mass; this wants a force", "'19.6 N'"),
+        ("5 MN", "force", "no unit is called 'MN'", "one of these after the number: N, mN, gf"),
     ],
 )
 def test_slip_is_told_with_the_makers_own_number(text, sort, what, write):
@@ -99,3 +117,24 @@ def test_range_that_runs_backwards_is_turned_round_in_the_advice():
     with pytest.raises(Wrong) as caught:
         parse_range("50 to 30 rpm", "turning speed")
     assert caught.value.write == "'30 to 50 rpm'"
+
+
+def test_range_in_a_strange_unit_is_mended_at_both_ends():
+    with pytest.raises(Wrong) as caught:
+        parse_range("1 to 2 rps", "turning speed")
+    wrong = caught.value
+    assert wrong.write == "'60 to 120 rpm'"
+    assert "1 to 2 rps"[wrong.start : wrong.start + wrong.length] == "rps"
+
+
+@pytest.mark.parametrize("unit", TRADE_UNITS)
+def test_advice_for_a_unit_of_the_trade_keeps_the_size(unit):
+    sort = next(sort for sort, units in UNITS.items() if TRADE_UNITS[unit][0] in units)
+    if unit in UNITS[sort]:
+        return  # the table has it too
+    with pytest.raises(Wrong) as caught:
+        parse(f"3 {unit}", sort)
+    meant, factor = TRADE_UNITS[unit]
+    assert parse(caught.value.write.strip("'"), sort) == pytest.approx(
+        3 * factor * UNITS[sort][meant], rel=1e-3
+    )
