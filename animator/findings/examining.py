@@ -82,7 +82,7 @@ def examine(motion: Motion, mend: Collection[str] = ()) -> Report:
     motion
         The run. If it stands still it is run again, briefly, to tell a jam from a stall.
     mend
-        Codes for which mends are tried too, at this run's friction; takes seconds.
+        Codes for which mends are tried too, at every end of the piece's ranges; takes seconds.
     """
     end = next(
         (each for each in (LOW, MIDDLE, HIGH) if each.level == motion.level),
@@ -92,10 +92,14 @@ def examine(motion: Motion, mend: Collection[str] = ()) -> Report:
 
 
 def _examined(outcome: Outcome, mend: Collection[str] = ()) -> Report:
-    findings = (
-        _with_mends([(outcome,)], [outcome.findings], mend)[0] if mend else outcome.findings
-    )
-    return _report((outcome,), findings)
+    if not any(finding.code in mend for finding in outcome.findings):
+        return _report((outcome,), outcome.findings)
+    # what is offered must hold at every end, so that a film and a check say the same
+    scene = outcome.motion.scene
+    further = [end for end in _ends(scene) if end.name != outcome.end.name]
+    outcomes = (outcome, *spread(_outcome, [(scene, end) for end in further]))
+    found = _with_mends([outcomes], [outcome.findings], mend)[0]
+    return _report((outcome,), found)
 
 
 def run_and_examine(scenes: Sequence[Scene]) -> list[tuple[Motion, Report]]:
@@ -278,6 +282,7 @@ def _with_mends(
     trials: list[Trial] = []
     owners: list[tuple[int, int]] = []
     for i, (outcomes, found) in enumerate(zip(sets, findings, strict=True)):
+        known = frozenset(each.code for outcome in outcomes for each in outcome.findings)
         for j, finding in enumerate(found):
             if finding.code not in codes or finding.code not in CHECKS:
                 continue
@@ -302,6 +307,7 @@ def _with_mends(
                         candidate,
                         tuple(ends),
                         others,
+                        known,
                     )
                 )
                 owners.append((i, j))

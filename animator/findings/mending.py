@@ -49,6 +49,8 @@ class Trial:
     candidate: Candidate
     ends: tuple[End, ...]
     others: tuple[End, ...]
+    known: frozenset[str] = frozenset()
+    """Codes that the piece shows without the change: a mend may leave them, but brings no new one."""
 
 
 def changed(scene: Scene, changes: Mapping[str, str]) -> Scene:
@@ -135,12 +137,14 @@ def _smallest(works: Callable[[int], bool], low: int, high: int) -> int:
 def _is_cured(
     trial: Trial, check: Check, text: str, ends: Iterable[End], turns: float | None
 ) -> bool:
-    """Run the changed scene at some ends: the finding is gone, and it neither stands still nor loses its trust."""
+    """Run the changed scene at some ends: the finding is gone, it neither stands still nor loses its trust, and nothing new is found."""
     try:
         scene = changed(trial.scene, {trial.candidate.path: text})
         is_final = turns is None
         return all(
-            _is_sound(motion, is_final) and not _shows(check, motion, trial.part)
+            _is_sound(motion, is_final)
+            and not _shows(check, motion, trial.part)
+            and not (is_final and _brings_new(trial, motion))
             for motion in (_run(scene, end, turns) for end in ends)
         )
     except SceneError:
@@ -178,3 +182,13 @@ def _is_sound(motion: Motion, is_final: bool) -> bool:
 
 def _shows(check: Check, motion: Motion, part: str) -> bool:
     return any(finding.part == part for finding in check.find(Evidence(motion)))
+
+
+def _brings_new(trial: Trial, motion: Motion) -> bool:
+    """Tell whether a changed piece shows what it didn't show before; a film's seam is no fault of the piece."""
+    evidence = Evidence(motion)
+    return any(
+        any(True for _ in other().find(evidence))
+        for code, other in CHECKS.items()
+        if code not in trial.known and code not in (trial.code, "seam")
+    )
