@@ -95,6 +95,7 @@ def test_the_piece_as_drawn_takes_the_claims_of_the_variant_that_changes_nothing
     assert not report.expectations[0].met
 
 
+@pytest.mark.slow
 def test_a_jam_is_told_in_words_with_what_frees_it(capsys: pytest.CaptureFixture[str]) -> None:
     """On the mole, but with one candidate and one end of its friction alone, or it takes a while."""
     from animator.findings import examining, jam
