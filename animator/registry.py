@@ -11,9 +11,9 @@ from typing import TypeVar
 Thing = TypeVar("Thing")
 
 
-def nearest(word: str, words: Iterable[str]) -> str | None:
-    """Return the word that was probably meant, or None."""
-    return next(iter(difflib.get_close_matches(word, list(words), 1, 0.6)), None)
+def nearest(word: str, words: Iterable[str], least: float = 0.6) -> str | None:
+    """Return the word that was probably meant, or None; ``least`` is how much of it must agree."""
+    return next(iter(difflib.get_close_matches(word, list(words), 1, least)), None)
 
 
 class Registry(Mapping[str, type[Thing]]):
@@ -45,7 +45,9 @@ class Registry(Mapping[str, type[Thing]]):
         if not self._is_filled:
             self._is_filled = True
             folder = importlib.import_module(self._package)
-            for module in sorted(pkgutil.iter_modules(folder.__path__), key=lambda found: found.name):
+            for module in sorted(
+                pkgutil.iter_modules(folder.__path__), key=lambda found: found.name
+            ):
                 if not module.name.startswith("_"):
                     importlib.import_module(f"{self._package}.{module.name}")
             self._things = dict(sorted(self._things.items()))

@@ -261,7 +261,9 @@ def _strange_unit(text: str, number: str, unit: str, sorts: Sequence[str]) -> Wr
         if sorted(re.sub(r"\W", "", each)) == letters and each.lower() != unit.lower():
             return Wrong(what, f"'{number} {each}'", start, len(unit))
     sizes = {
-        (sort, size): each for sort in sorts for each, size in reversed(UNITS[sort].items())
+        (sort, size): each
+        for sort in sorts
+        for each, size in reversed(list(UNITS[sort].items()))
     }
     known = ", ".join(each for sort in sorts for each in UNITS[sort] if each in sizes.values())
     return Wrong(

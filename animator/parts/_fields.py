@@ -34,6 +34,7 @@ from animator.units import (
     UNITS,
     Range,
     Wrong,
+    meant,
     measure,
     parse,
     parse_range,
@@ -342,6 +343,11 @@ class _Arm(Reader):
                     f"'{text.strip()} right' or '{text.strip()} at 30'",
                 )
             raise Wrong(f"'{text}' is not an arm", "for example '40 left' or '40 at 210'")
+        unit, _, way = found[3].partition(" ")
+        if not found[2] and way and (mend := meant(f"{found[1]} {unit}", "length")):
+            raise Wrong(
+                f"no unit is called '{unit}'", f"'{mend} {way}'", found.start(3), len(unit)
+            )
         length = parse(found[1] + (found[2] or ""), "length", low=0)
         try:
             return length, _way(found[3])
@@ -480,19 +486,53 @@ class Stuff:
         return materials.stuff(self.name)
 
 
+ALIKE = 0.75
+"""How much of a material's or paint's name must agree before it is taken for misspelt; below that all names are offered."""
+OTHER_STUFFS: Mapping[str, str] = {
+    **dict.fromkeys(("plywood", "birch plywood"), "birch ply"),
+    **dict.fromkeys(("wood", "hardwood", "timber", "maple", "ash", "cherry"), "beech"),
+    **dict.fromkeys(("softwood", "spruce", "fir", "deal", "larch"), "pine"),
+    **dict.fromkeys(("basswood", "linden", "limewood"), "lime"),
+    **dict.fromkeys(("cardboard", "cardstock"), "card"),
+    **dict.fromkeys(("foam board", "foam"), "foamboard"),
+    **dict.fromkeys(("perspex", "plexiglass", "plexiglas", "plastic"), "acrylic"),
+    **dict.fromkeys(("polyamide", "delrin", "acetal"), "nylon"),
+    **dict.fromkeys(("iron", "metal", "silver steel", "stainless steel", "wire"), "steel"),
+    **dict.fromkeys(("piano wire", "music wire"), "spring steel"),
+    "bronze": "brass",
+    **dict.fromkeys(("aluminum", "alu"), "aluminium"),
+    **dict.fromkeys(("elastic", "elastic band", "o-ring"), "rubber band"),
+    **dict.fromkeys(("thread", "cotton"), "linen thread"),
+    **dict.fromkeys(("cord", "rope"), "string"),
+}
+"""What a bench has besides the table, and the row that comes nearest by weight and friction."""
+FORMS = re.compile(
+    r"\b(round|square|flat|solid|thick|rod|rods|bar|wire|sheet|plate|strip|tube|dowel|board|diameter|dia)\b"
+)
+"""Words for the shape of a stuff; the size after its name says the same."""
+
+
+def _stuff_meant(name: str) -> str | None:
+    """Find the stuff that another word stands for, or a misspelt one."""
+    known = materials.stuffs()
+    plain = " ".join(name.lower().split())
+    bare = " ".join(FORMS.sub(" ", plain).split())
+    exact = next(
+        (
+            OTHER_STUFFS.get(each, each)
+            for each in (plain, bare)
+            if each in known or each in OTHER_STUFFS
+        ),
+        None,
+    )
+    return exact or nearest(bare, known, ALIKE)
+
+
 def _known_stuff(name: str, start: int) -> str:
     known = materials.stuffs()
     if name in known:
         return str(name)
-    also = {
-        "plywood": "birch ply",
-        "wood": "beech",
-        "iron": "steel",
-        "piano wire": "spring steel",
-        "wire": "steel",
-        "elastic": "rubber band",
-    }
-    mend = also.get(name) or nearest(name, known)
+    mend = _stuff_meant(name)
     raise Wrong(
         f"no material is called '{name}'",
         f"'{mend}'" if mend else f"one of: {', '.join(known)}",
@@ -507,8 +547,11 @@ class _Material(Reader):
         found = re.fullmatch(
             rf"\s*(\D.*?)(?: ({NUMBER}(?: ?(?:{'|'.join(UNITS['length'])}))?))?\s*", text
         )
-        if not found:
-            raise Wrong(f"'{text}' doesn't begin with a material", "for example 'birch ply 6'")
+        if not found or (found[1] not in materials.stuffs() and not found[2]):
+            self._refuse(text)
+        assert found is not None
+        if found[1] not in materials.stuffs() and (mend := _stuff_meant(found[1])):
+            raise Wrong(f"no material is called '{found[1]}'", f"'{mend} {found[2]}'")
         name = _known_stuff(found[1], found.start(1))
         size = parse(found[2], "length", above=0) if found[2] else 0.0
         if size > 500:
@@ -519,6 +562,24 @@ class _Material(Reader):
                 len(found[2]),
             )
         return Stuff(name, size)
+
+    def _refuse(self, text: str) -> None:
+        """Say what to write for '6 mm plywood', 'birch ply 6 mm thick' or a stuff nobody knows."""
+        first = re.fullmatch(rf"\s*({NUMBER})\s*(mm|cm|in)?\s+(\D+?)\s*", text)
+        last = re.fullmatch(rf"\s*(\D+?)\s+({NUMBER})\s*(\D+?)\s*", text)
+        if first and (mend := _stuff_meant(first[3])):
+            unit = "" if first[2] in (None, "mm") else f" {first[2]}"
+            raise Wrong(f"'{text}' doesn't begin with a material", f"'{mend} {first[1]}{unit}'")
+        if last and (mend := _stuff_meant(last[1])):
+            rest = " ".join(FORMS.sub(" ", last[3]).split())
+            size = meant(f"{last[2]} {rest}", "length") or f"{last[2]} {rest}".removesuffix(
+                " mm"
+            )
+            if re.fullmatch(rf"{_At.STEP}", size.strip()):
+                raise Wrong(f"'{text}' is no material and its size", f"'{mend} {size.strip()}'")
+        if re.match(r"\s*\d", text):
+            raise Wrong(f"'{text}' doesn't begin with a material", "for example 'birch ply 6'")
+        _known_stuff(text.strip(), len(text) - len(text.lstrip()))
 
     def schema(self) -> JsonSchemaValue:
         stuffs = sorted(materials.stuffs(), key=len, reverse=True)
@@ -582,6 +643,28 @@ Friction = Annotated[Rub, _Friction()]
 """A number, a range, or a pair of the table."""
 
 
+OTHER_PAINTS: Mapping[str, str] = {
+    **dict.fromkeys(("ginger", "amber", "copper", "rust", "tangerine", "carrot"), "orange"),
+    **dict.fromkeys(("gold", "golden", "mustard", "straw"), "ochre"),
+    **dict.fromkeys(("lemon", "canary"), "yellow"),
+    **dict.fromkeys(("scarlet", "crimson", "vermilion", "ruby"), "red"),
+    **dict.fromkeys(("coral", "salmon", "terracotta", "brick"), "rose"),
+    **dict.fromkeys(("burgundy", "maroon", "purple", "violet", "plum"), "wine"),
+    **dict.fromkeys(("magenta", "blush"), "pink"),
+    **dict.fromkeys(("cyan", "teal", "turquoise", "petrol"), "pond"),
+    **dict.fromkeys(("light blue", "pale blue", "azure"), "sky"),
+    **dict.fromkeys(("dark blue", "indigo"), "navy"),
+    **dict.fromkeys(("olive", "khaki", "lime"), "reed"),
+    **dict.fromkeys(("dark green", "forest"), "moss"),
+    **dict.fromkeys(("chestnut", "tan", "chocolate", "wood", "bronze"), "brown"),
+    **dict.fromkeys(("ivory", "beige", "sand"), "cream"),
+    **dict.fromkeys(("silver", "gray", "stone"), "grey"),
+    **dict.fromkeys(("charcoal", "ebony"), "black"),
+    **dict.fromkeys(("flesh", "peach"), "skin"),
+}
+"""Colours the house has no paint of, and the paint that comes nearest."""
+
+
 class _Paint(Reader):
     def read(self, value: Any) -> str:
         text = text_of(value, "rose")
@@ -593,7 +676,7 @@ class _Paint(Reader):
             )
         paints = materials.paints()
         if text not in paints:
-            mend = nearest(text, paints)
+            mend = OTHER_PAINTS.get(text.lower()) or nearest(text.lower(), paints, ALIKE)
             raise Wrong(
                 f"no paint is called '{text}'",
                 f"'{mend}'" if mend else f'one of: {", ".join(paints)}; or "#c0392b" in quotes',
@@ -753,6 +836,14 @@ class _At(Reader):
         return Where((right, up), ref, "", str(text), at)
 
     def _other(self, text: str, at: Place | None) -> Where:
+        strange = re.match(rf"({NUMBER}) ?([^\W\d_]+|[\"″']+)(?= )", text)
+        if strange and (mend := meant(strange[0], "length")) and strange[2] not in SIDES:
+            raise Wrong(
+                f"no unit is called '{strange[2]}'",
+                f"'{mend}{text[strange.end() :]}'",
+                strange.start(2),
+                len(strange[2]),
+            )
         odd = re.match(rf"({self.STEP}) (?!(?:{self.SIDE})\b)([^\W\d_]+)", text)
         if odd:
             mend = self.MENDS.get(odd[2]) or nearest(odd[2], SIDES) or "above"
@@ -805,6 +896,10 @@ class Words(BaseModel):
     """Exactly one of these fields must be said."""
     sample_text: ClassVar[str] = "{...}"
     """What could stand here, for advice."""
+    says: ClassVar[Mapping[str, str]] = {}
+    """Field -> what it means, in a few words; for the help and for editors."""
+    examples: ClassVar[Mapping[str, str]] = {}
+    """Field -> what could stand after it, where its type alone doesn't tell."""
     later: ClassVar[Mapping[str, str]] = {}
     """Keys of the language that the program doesn't know yet, and what they would be."""
 
@@ -851,7 +946,14 @@ def _mirror(value: Any, hint: Any, marks: Iterable[Any] = ()) -> Any:
     """Mirror a value by the reader that its type hint holds."""
     if value is None:
         return value
-    reader = next((mark for mark in (*marks, *getattr(hint, "__metadata__", ())) if isinstance(mark, Reader)), None)
+    reader = next(
+        (
+            mark
+            for mark in (*marks, *getattr(hint, "__metadata__", ()))
+            if isinstance(mark, Reader)
+        ),
+        None,
+    )
     if reader is not None:
         return reader.mirror(value)
     inner = get_args(hint)
@@ -866,6 +968,18 @@ def _mirror(value: Any, hint: Any, marks: Iterable[Any] = ()) -> Any:
         if new is not value:
             return new
     return value
+
+
+def meaning_of(model: type[BaseModel], field: str) -> str:
+    """Give what a field means in a few words, as the model or one it is made from says; '' where nobody does."""
+    return next(
+        (
+            cls.__dict__["says"][field]
+            for cls in model.__mro__
+            if field in cls.__dict__.get("says", {})
+        ),
+        "",
+    )
 
 
 def keys_of(model: type[BaseModel]) -> dict[str, str]:
@@ -897,6 +1011,13 @@ class Guide(Words):
     """
 
     sample_text: ClassVar[str] = "{at: 60 above camshaft, length: 30}"
+    says: ClassVar[Mapping[str, str]] = {
+        "at": "its middle",
+        "length": "how long the hole is, along the stem",
+        "clearance": "hole less stem",
+        "friction": "of the stem in the hole; left out, that of the two materials",
+        "ideal": "yes: neither play nor friction",
+    }
 
     at: At
     length: Size = 20.0
@@ -919,6 +1040,13 @@ class Guide(Words):
 class Bearing(Words):
     """The hole a shaft turns in: ``play`` (hole less shaft), ``friction`` (left out: that of the materials), or a ``ball`` bearing."""
 
+    sample_text: ClassVar[str] = "{play: 0.1, friction: 0.2 to 0.35}"
+    says: ClassVar[Mapping[str, str]] = {
+        "play": "hole less shaft",
+        "friction": "of the shaft in its hole; left out, that of the two materials",
+        "ball": "yes: a ball bearing",
+    }
+
     play: Length = 0.0
     friction: Friction | None = None
     ball: Yes = False
@@ -938,6 +1066,12 @@ class Bearing(Words):
 class Spring(Words):
     """Pushes a follower onto its cam: ``preload`` is the push at the start, ``rate`` how much it grows."""
 
+    sample_text: ClassVar[str] = "{rate: 0.05 N/mm, preload: 0.5 N}"
+    says: ClassVar[Mapping[str, str]] = {
+        "rate": "how much its push grows for each millimetre",
+        "preload": "its push at the start",
+    }
+
     rate: Rate | None = None
     preload: Force = 0.0
     later: ClassVar = {
@@ -954,12 +1088,55 @@ class Spring(Words):
 class Tip(Words):
     """What a follower touches its cam with: a knife edge, a roller or a flat."""
 
+    sample_text: ClassVar[str] = "{roller diameter: 10}"
+    says: ClassVar[Mapping[str, str]] = {
+        "kind": "a knife edge; 'tip: knife' says the same",
+        "roller_diameter": "a roller of this diameter",
+        "flat_width": "a flat as wide as this",
+    }
+
     short: ClassVar[str] = "kind"
     one_of: ClassVar[tuple[str, ...]] = ("kind", "roller_diameter", "flat_width")
 
     kind: Annotated[Literal["knife"], Choice(("knife",))] | None = None
     roller_diameter: Size | None = None
     flat_width: Size | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _read_shorthand(cls, value: Any) -> Any:
+        """Say how a roller or a flat is written, with the maker's own number."""
+        text = (
+            value
+            if isinstance(value, str)
+            else value.get("kind")
+            if isinstance(value, Mapping)
+            else None
+        )
+        found = (
+            re.search(r"\b(roller|flat|mushroom|knife)\b", text)
+            if isinstance(text, str)
+            else None
+        )
+        if not found or text == "knife":
+            return value
+        if found[1] == "knife":
+            raise Wrong(f"can't be '{text}'", "'knife'")
+        key, sample = (
+            ("roller diameter", "10") if found[1] == "roller" else ("flat width", "20")
+        )
+        inner = (
+            [str(each) for each in value.values()]
+            if isinstance(value, Mapping)
+            else [str(text)]
+        )
+        sizes = [
+            size for each in inner for size in re.findall(rf"{NUMBER}(?: ?(?:mm|cm|in))?", each)
+        ]
+        raise Wrong(
+            f"a {found[1]} says its {key.partition(' ')[2]}",
+            f"'{{{key}: {sizes[0] if sizes else sample}}}'",
+        )
 
     @property
     def roller_radius(self) -> float:
@@ -970,11 +1147,19 @@ class Tip(Words):
 class Stops(Words):
     """How far a part may turn from its drawn attitude, each way. [rad]"""
 
+    sample_text: ClassVar[str] = "{clockwise: 60, anticlockwise: 10}"
+    says: ClassVar[Mapping[str, str]] = {
+        "clockwise": "as far as this, clockwise",
+        "anticlockwise": "as far as this, the other way",
+    }
+
     clockwise: Turned | None = None
     anticlockwise: Turned | None = None
 
     def mirrored(self) -> Self:
-        return self.model_copy(update={"clockwise": self.anticlockwise, "anticlockwise": self.clockwise})
+        return self.model_copy(
+            update={"clockwise": self.anticlockwise, "anticlockwise": self.clockwise}
+        )
 
     def limits(self) -> tuple[float, float]:
         """Give the lowest and highest angle. [rad]"""
@@ -987,6 +1172,19 @@ class Shape(Words):
 
     Lengths in mm from where the figure hangs.
     """
+
+    sample_text: ClassVar[str] = "{disc: 40, at: [0, 30], paint: rose}"
+    says: ClassVar[Mapping[str, str]] = {
+        "disc": "a round of this diameter",
+        "block": "a rectangle [width, height]",
+        "outline": "three or more points [right, up] round a face",
+        "at": "where its middle lies",
+        "paint": "its colour",
+    }
+    examples: ClassVar[Mapping[str, str]] = {
+        "block": "[20, 40]",
+        "outline": "[[0, 0], [20, 0], [10, 30]]",
+    }
 
     one_of: ClassVar[tuple[str, ...]] = ("disc", "block", "outline")
 
@@ -1028,6 +1226,15 @@ def area(outline: tuple[Point, ...]) -> float:
 
 class Artwork(Words):
     """How a part looks: shapes drawn in the scene. ``hung_by`` is the drawing's point that lies at the part's main point, ``turned`` turns it."""
+
+    sample_text: ClassVar[str] = (
+        "{shapes: [{block: [16, 40], at: [0, 20]}, {disc: 24, at: [0, 50]}]}"
+    )
+    says: ClassVar[Mapping[str, str]] = {
+        "shapes": "what is drawn, the farthest first",
+        "hung_by": "the drawing's point that lies at the part's main point",
+        "turned": "turns the drawing",
+    }
 
     short: ClassVar[str] = "file"
     later: ClassVar[Mapping[str, str]] = dict.fromkeys(

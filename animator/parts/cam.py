@@ -39,6 +39,15 @@ class Move(NamedTuple):
 class Step(Words):
     """One step of a programme: ``rise``, ``fall`` or ``dwell``; a rise or fall says ``over`` how many degrees and by which ``law``."""
 
+    sample_text: ClassVar[str] = "{rise: 10, over: 90}"
+    says: ClassVar[Mapping[str, str]] = {
+        "rise": "lifts by this",
+        "fall": "lets down by this",
+        "dwell": "stays for so many degrees; 'rest': for what is left of the turn",
+        "over": "how many degrees a rise or fall takes",
+        "law": "how it gets there",
+    }
+
     one_of: ClassVar[tuple[str, ...]] = ("rise", "fall", "dwell")
 
     rise: Length | None = None
@@ -68,6 +77,12 @@ class Step(Words):
 class Eccentric(Words):
     """A round cam of ``radius`` whose middle is ``throw`` from the shaft."""
 
+    sample_text: ClassVar[str] = "{radius: 20, throw: 8}"
+    says: ClassVar[Mapping[str, str]] = {
+        "radius": "of the round itself",
+        "throw": "from the shaft to the round's middle; it lifts by twice as much",
+    }
+
     radius: Size
     throw: Length
 
@@ -84,6 +99,13 @@ class Eccentric(Words):
 
 class Egg(Words):
     """A circle of ``radius`` about the shaft and a nose circle whose centre is ``reach`` away, joined by common tangents."""
+
+    sample_text: ClassVar[str] = "{radius: 15, nose radius: 5, reach: 20}"
+    says: ClassVar[Mapping[str, str]] = {
+        "radius": "of the round about the shaft",
+        "nose_radius": "of the nose",
+        "reach": "from the shaft to the nose's centre",
+    }
 
     radius: Size
     nose_radius: Size
@@ -109,6 +131,13 @@ class Egg(Words):
 class Drop(Words):
     """A snail: rises by ``lift`` over most of a turn and drops suddenly."""
 
+    sample_text: ClassVar[str] = "{lift: 12}"
+    says: ClassVar[Mapping[str, str]] = {
+        "lift": "how far it lifts before it drops",
+        "rise_over": "how many degrees the rise takes",
+        "fall_over": "how many degrees the drop takes",
+    }
+
     lift: Size
     rise_over: AboveZero = math.radians(340)
     fall_over: AboveZero = math.radians(5)
@@ -133,6 +162,20 @@ class Cam(Part):
     """
 
     also_called = ("eccentric", "egg", "snail", "tappet cam", "disc cam", "plate cam")
+    says: ClassVar[Mapping[str, str]] = {
+        "on": "the shaft it is fixed to",
+        "phase": "how far it is turned on its shaft, in the running direction",
+        "base_radius": "its smallest radius, on which lifts are set",
+        "programme": "rises, falls and dwells one after the other, a whole turn in all",
+        "eccentric": "a round off its middle",
+        "egg": "a round with a nose",
+        "drop": "a snail: rises slowly, drops suddenly",
+        "poses": "how high it lifts at which angle, smoothly joined",
+    }
+    examples: ClassVar[Mapping[str, str]] = {
+        "programme": "[{rise: 10, over: 90}, {dwell: 60}, {fall: 10, over: 90}, {dwell: rest}]",
+        "poses": "{0: 0, 90: 10, 180: 0}",
+    }
     one_of: ClassVar[tuple[str, ...]] = ("programme", "eccentric", "egg", "drop", "poses")
     later: ClassVar[Mapping[str, str]] = {
         "traced": "a cam traced from a drawing; give its lifts with 'poses: {0: 0, 90: 10, 180: 0}'",

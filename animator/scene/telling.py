@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cache
@@ -14,7 +15,7 @@ from animator.parts._fields import Reader, Words, keys_of
 from animator.places import Map, Place, Seq, Text
 from animator.problems import Problem
 from animator.registry import nearest
-from animator.units import Wrong
+from animator.units import Wrong, parse
 
 THE_SCENE = "the scene"
 PLACE_WORDS = (
@@ -29,6 +30,29 @@ PLACE_WORDS = (
     "meshes with",
 )
 """Words of place; where one is missing and another stands there, the missing one was meant."""
+SAME_THING: Mapping[str, tuple[str, ...]] = {
+    **dict.fromkeys(("weight", "weighs", "grams"), ("mass",)),
+    **dict.fromkeys(("colour", "color", "ink", "painted"), ("paint",)),
+    **dict.fromkeys(("stuff", "made from", "made of", "material"), ("material", "made of")),
+    **dict.fromkeys(("picture", "drawing", "image", "svg", "shapes", "look"), ("artwork",)),
+    **dict.fromkeys(("position", "place", "where", "centre", "pivot"), ("at", "on")),
+    **dict.fromkeys(("rpm", "speed rpm"), ("speed",)),
+    **dict.fromkeys(("shaft", "axle", "part", "fixed to"), ("on", "follows")),
+    **dict.fromkeys(("cam",), ("follows",)),
+    **dict.fromkeys(("between", "pulleys", "sprockets", "wheels"), ("around",)),
+    **dict.fromkeys(("torque",), ("strength", "stall torque")),
+    **dict.fromkeys(("force", "push"), ("strength", "preload")),
+    **dict.fromkeys(("stiffness", "spring rate"), ("rate",)),
+    **dict.fromkeys(("direction",), ("slides", "turns")),
+    **dict.fromkeys(("stroke",), ("throw", "travel")),
+    **dict.fromkeys(("start angle", "initial angle"), ("starts at", "angle", "phase")),
+    **dict.fromkeys(("comment", "remark", "description"), ("note", "about")),
+    **dict.fromkeys(("centre of gravity", "center of mass"), ("centre of mass",)),
+    "start": ("from",),
+    "end": ("to",),
+    "name": ("title",),
+}
+"""Words of the trade for keys that are called otherwise here: the first of those that the record has is meant."""
 WANTED: Mapping[str, tuple[str, str]] = {
     "model_type": ("several things in braces", "'{key}: {{...}}'"),
     "model_attributes_type": ("several things in braces", "'{key}: {{...}}'"),
@@ -37,6 +61,8 @@ WANTED: Mapping[str, tuple[str, str]] = {
     "tuple_type": ("a list in square brackets", "'{key}: [...]'"),
     "list_type": ("a list in square brackets", "'{key}: [...]'"),
 }
+
+LISTS = ("tuple_type", "list_type")
 
 
 @cache
@@ -127,14 +153,69 @@ def _meant_keys(
             continue
         path, key = each["loc"][:-1], str(each["loc"][-1])
         there = [loc[-1] for loc in missing if loc[:-1] == path]
-        if key in getattr(holders(model, path)[-1], "later", {}):
+        holder = holders(model, path)[-1]
+        if key in getattr(holder, "later", {}):
             meant[path] = ()
-        mend = nearest(_plain(key), there)
+        mend = nearest(_plain(key), there) or _same_thing(_plain(key), holder)
         if mend is None and key in PLACE_WORDS:
             mend = next((word for word in there if word in PLACE_WORDS), None)
         if mend is not None:
             meant[each["loc"]] = (*path, mend)
     return meant
+
+
+def _same_thing(plain: str, cls: type[BaseModel] | None) -> str | None:
+    """Find the key that another word of the trade stands for; a radius may be a diameter here, and the other way round."""
+    words = keys_of(cls) if cls else {}
+    meant = next((word for word in SAME_THING.get(plain, ()) if word in words), None)
+    return meant or next(
+        (
+            word
+            for each in ("radius", "diameter")
+            if plain.endswith(each)
+            for word in words
+            if word.endswith(_turned(plain))
+        ),
+        None,
+    )
+
+
+def _turned(key: str) -> str:
+    """Call a radius a diameter and a diameter a radius."""
+    head, _, last = key.rpartition(" ")
+    return f"{head} {'diameter' if last == 'radius' else 'radius'}".strip()
+
+
+def _value_for(mend: str, key: str, value: Any, cls: type[BaseModel] | None) -> str:
+    """Write the maker's own value as it would stand after another key; '' where that isn't told in a line."""
+    if not isinstance(value, Text) or not value:
+        return ""
+    for was, turned, factor in (("radius", "diameter", 2.0), ("diameter", "radius", 0.5)):
+        if key.endswith(was) and mend.endswith(turned):
+            try:
+                return f"{parse(value, 'length') * factor:.6g}"
+            except Wrong:
+                return ""
+    field = keys_of(cls).get(mend) if cls else None
+    reader = _reader_in(cls.model_fields[field]) if cls and field else None
+    try:
+        if reader is not None:
+            reader.read(value)
+    except Wrong as wrong:  # told in one go: what is wrong with the value as well
+        found = re.fullmatch(r"'(.+)'", wrong.write)
+        return found[1] if found else ""
+    return str(value)
+
+
+def _reader_in(hint: Any) -> Reader | None:
+    """Find the reader of a field or of its annotation."""
+    marks = (*getattr(hint, "metadata", ()), *getattr(hint, "__metadata__", ()))
+    found = next((mark for mark in marks if isinstance(mark, Reader)), None)
+    inner = getattr(hint, "annotation", None)
+    return found or next(
+        filter(None, map(_reader_in, (inner, *get_args(hint)) if inner else get_args(hint))),
+        None,
+    )
 
 
 def _called(owner: str) -> str:
@@ -159,6 +240,7 @@ def _tell_one(
     path, kind = error["loc"], error["type"]
     cls = holders(model, path)[len(path) - 1] if path else model
     wrong = error.get("ctx", {}).get("error")
+    value: Any = None  # of a key that doesn't exist
     is_unknown = kind == "extra_forbidden" or (
         isinstance(wrong, Wrong) and wrong.code == "unknown"
     )
@@ -166,7 +248,7 @@ def _tell_one(
         is_last = depth == len(path) - 1
         if isinstance(node, Map) and step in node:
             if is_last and is_unknown:
-                place = node.key_places[step]
+                place, value = node.key_places[step], node[step]
                 break
             inner = node[step]
             has_place = isinstance(inner, Seq) or (isinstance(inner, Text) and inner)
@@ -183,7 +265,7 @@ def _tell_one(
             owners.append(owner)
     last = str(path[-1]) if path else ""
     if is_unknown:
-        return _unknown_key(last, cls, place, owners[-1], (meant.get(path) or ("",))[-1])
+        return _unknown_key(last, cls, place, owners[-1], (meant.get(path) or ("",))[-1], value)
     if kind == "missing":
         return _missing_key(last, cls, place, owner)
     if isinstance(node, Text) and not node:
@@ -194,12 +276,24 @@ def _tell_one(
         return _wrong_value(wrong, node, place, owner)
     if kind in WANTED:
         what, write = WANTED[kind]
-        return Problem(place, f"'{owner}' wants {what}", write.format(key=owner))
+        field = keys_of(cls).get(last) if cls else None
+        sample = _listed(node) if kind in LISTS else ""
+        sample = sample or (_sample(cls, field) if cls and field else "")
+        if sample and not sample.startswith(write.partition(": ")[2][0]):
+            sample = ""  # a sample of the short form
+        write = f"'{owner}: {sample}'" if sample else write.format(key=owner)
+        return Problem(place, f"'{owner}' wants {what}", write)
     return Problem(place, f"'{owner}': {error['msg']}")
 
 
+def _listed(node: Any) -> str:
+    """Make a list of 'small pulley and big pulley'."""
+    words = re.split(r"\s*(?:,|\+|&|\band\b|\bto\b)\s*", node) if isinstance(node, Text) else []
+    return f"[{', '.join(words)}]" if len(words) > 1 and all(words) else ""
+
+
 def _unknown_key(
-    key: str, cls: type[BaseModel] | None, place: Place, owner: str, meant: str
+    key: str, cls: type[BaseModel] | None, place: Place, owner: str, meant: str, value: Any
 ) -> Problem:
     later = getattr(cls, "later", {})
     if key in later:
@@ -207,23 +301,32 @@ def _unknown_key(
         return Problem(place, f"not yet: {sentence}", more=instead)
     words = keys_of(cls) if cls else {}
     plain = _plain(key)
+    what = f"{_called(owner)} has no '{key}'"
+    if isinstance(value, Text) and value in words and cls is not None:  # 'shape: eccentric'
+        return Problem(place, what, f"'{value}: {_sample(cls, words[value])}'")
+    if meant and nearest(plain, [meant]) is None and meant not in PLACE_WORDS:
+        # another word, not a misspelling: the whole entry is told, with the maker's own value
+        said = _value_for(meant, plain, value, cls)
+        if not isinstance(value, Text) or inner_model(cls, meant) is not None:
+            said = _sample(cls, words[meant]) if cls else ""
+        return Problem(place, what, f"'{meant}: {said}'" if said else f"'{meant}'")
     longer = (
         word for word in words if word.startswith(f"{plain} ") or word.endswith(f" {plain}")
     )
     mend = meant or nearest(plain, words) or next(longer, None)  # 'drag' for 'drag torque'
-    own = [
-        word for word in words if word not in keys_of(Part)
-    ]  # what every part may say is left out
+    shared = [word for word in keys_of(Part) if word != "kind"]
+    own = [word for word in words if word not in keys_of(Part)]
+    every = f"; every part also: {', '.join(shared)}" if len(own) < len(words) else ""
     return Problem(
         place,
-        f"{_called(owner)} has no '{key}'",
-        f"'{mend}'" if mend else f"one of: {', '.join(own)}" if own else "",
+        what,
+        f"'{mend}'" if mend else f"one of: {', '.join(own)}{every}" if own else "",
     )
 
 
 def _missing_key(key: str, cls: type[BaseModel] | None, place: Place, owner: str) -> Problem:
     field = keys_of(cls).get(key) if cls else None
-    sample = _sample(cls.model_fields[field]) if cls and field else ""
+    sample = _sample(cls, field) if cls and field else ""
     return Problem(
         place,
         f"{_called(owner)} doesn't say '{key}'",
@@ -231,8 +334,11 @@ def _missing_key(key: str, cls: type[BaseModel] | None, place: Place, owner: str
     )
 
 
-def _sample(field: Any) -> str:
+def _sample(cls: type[BaseModel], name: str) -> str:
     """Make up a value that could stand in a field."""
+    if issubclass(cls, Words) and name in cls.examples:
+        return str(cls.examples[name])
+    field = cls.model_fields[name]
     said = next((mark.sample() for mark in field.metadata if isinstance(mark, Reader)), "")
     return said or _sample_of(field.annotation)
 

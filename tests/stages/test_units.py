@@ -4,8 +4,8 @@ import pytest
 
 from animator.units import (
     MOST,
-    TRADE_UNITS,
     SAMPLES,
+    TRADE_UNITS,
     UNITS,
     Range,
     Wrong,
@@ -133,8 +133,8 @@ def test_advice_for_a_unit_of_the_trade_keeps_the_size(unit):
     if unit in UNITS[sort]:
         return  # the table has it too
     with pytest.raises(Wrong) as caught:
-        parse(f"3 {unit}", sort)
+        parse(f"1 {unit}", sort)
     meant, factor = TRADE_UNITS[unit]
     assert parse(caught.value.write.strip("'"), sort) == pytest.approx(
-        3 * factor * UNITS[sort][meant], rel=1e-3
+        factor * UNITS[sort][meant], rel=1e-3
     )
