@@ -6,6 +6,7 @@ import math
 import os
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -98,7 +99,7 @@ def _examined(outcome: Outcome, mend: Collection[str] = ()) -> Report:
     scene = outcome.motion.scene
     further = [end for end in _ends(scene) if end.name != outcome.end.name]
     outcomes = (outcome, *spread(_outcome, [(scene, end) for end in further]))
-    found = _with_mends([outcomes], [outcome.findings], mend)[0]
+    found = _with_mends([outcomes], [outcome.findings], mend, most=1)[0]  # a card has room for one
     return _report((outcome,), found)
 
 
@@ -277,8 +278,9 @@ def _with_mends(
     sets: Sequence[Sequence[Outcome]],
     findings: Sequence[tuple[Finding, ...]],
     codes: Collection[str] = ORDER,
+    most: int | None = None,
 ) -> list[tuple[Finding, ...]]:
-    """Try mends for every finding of every variant that has one of some codes, side by side."""
+    """Try mends for every finding of every variant that has one of some codes, side by side; only the ``most`` likeliest of each."""
     trials: list[Trial] = []
     owners: list[tuple[int, int]] = []
     for i, (outcomes, found) in enumerate(zip(sets, findings, strict=True)):
@@ -297,7 +299,7 @@ def _with_mends(
             others = tuple(outcome.end for outcome in outcomes if outcome.end not in shown)
             first = next(outcome for outcome in outcomes if outcome.end == ends[0])
             at_first = shown[ends[0]]
-            for candidate in code.mends(Evidence(first.motion), at_first):
+            for candidate in islice(code.mends(Evidence(first.motion), at_first), most):
                 trials.append(
                     Trial(
                         first.motion.scene,
