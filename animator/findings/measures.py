@@ -15,6 +15,7 @@ from animator.findings.report import Measure
 from animator.findings.thresholds import LANDING_TIME
 from animator.findings.track import Flags, Track
 from animator.motion.motion import Floats, Motion
+from animator.scene.checking import view_of
 from animator.units import UNITS
 
 
@@ -89,9 +90,10 @@ def _total(series: Floats) -> Reading:
 
 # ---------------------------------------------------------------- places
 def _rises(track: Track) -> bool:
-    """Whether its height is worth telling: it changes place, and not only sideways by its guide, nor as a knob in a hand."""
+    """Whether its height is worth telling: it changes place, not on its back, and not only sideways by its guide, nor as a knob in a hand."""
     return (
         track.is_shifting
+        and view_of(track.name, track.motion.scene.parts) != "top"
         and not _is_drive(track)
         and (track.slide is None or abs(track.slide[1]) > LEVEL)
     )

@@ -17,6 +17,10 @@ EVERYWHERE = {
 }
 NARROWEST = 50  # columns; below this nothing can be read anyhow
 ENOUGH = 0.005  # of the work in; smaller places of heat are told together
+HARDLY = 0.01  # of a turn
+NOTHING = 5e-4  # in any unit a maker uses: half a micrometre, half a thousandth of a newton
+LEAST = 0.001
+RANGED = ("lift", "height", "speed", "contact force", "tension", "torque", "force")
 
 
 def tell(report: Report, width: int = 96) -> Iterator[tuple[str, str]]:
@@ -33,7 +37,7 @@ def tell(report: Report, width: int = 96) -> Iterator[tuple[str, str]]:
     variant = f", variant {report.variant}" if report.variant else ""
     yield "title", f"{report.scene}{variant}"
     yield from _wrapped(
-        f"{report.turns:.4g} turns of the handle in {report.seconds:.4g} s are counted, after the start.",
+        _span(report),
         width,
         "",
     )
@@ -43,7 +47,7 @@ def tell(report: Report, width: int = 96) -> Iterator[tuple[str, str]]:
         for claim in report.expectations:
             yield from _expectation(claim, width)
     if report.measures:
-        yield "heading", "Measures (from lowest to highest in brackets)"
+        yield "heading", "Measures at middling friction (from lowest to highest in brackets)"
         yield from _measures(report.measures, width)
     if report.theory:
         yield "heading", "Theory beside it"
@@ -57,6 +61,15 @@ def tell(report: Report, width: int = 96) -> Iterator[tuple[str, str]]:
         yield "heading", "Taken for granted, as the scene doesn't say"
         for sentence in report.assumptions:
             yield from _wrapped(sentence, width, "  ")
+
+
+def _span(report: Report) -> str:
+    """Say over what the measures count."""
+    turns, seconds = f"{report.turns:.3g}", f"{report.seconds:.3g}"
+    if abs(report.turns) < HARDLY:
+        return f"It hardly turned in the {seconds} s that are counted."
+    plural = "turn is" if turns == "1" else "turns are"
+    return f"{turns} {plural} counted, {seconds} s, after the start."
 
 
 def _wrapped(
@@ -111,12 +124,16 @@ def _measures(measures: Mapping[str, Measure], width: int) -> Iterator[tuple[str
     by_part: dict[str, list[str]] = {}
     for name, measure in measures.items():
         part, _, word = name.rpartition(".")
+        ends = measure
+        if word == "height" and f"{part}.lift" in measures:
+            continue  # told with the lift
+        if word == "lift":
+            ends = measures.get(f"{part}.height", measure)
         text = f"{word} {_number(measure.value)} {measure.unit}".rstrip()
-        if (
-            word in ("height", "speed", "contact force", "tension", "torque", "force")
-            and measure.min != measure.max
-        ):
-            text += f" [{_number(measure.min)} to {_number(measure.max)}]"
+        if word in RANGED and _number(ends.min) != _number(ends.max):
+            text += f" [{_number(ends.min)} to {_number(ends.max)}]"
+        if word == "force" and measure.min < 0 and f"{part}.start torque" in measures:
+            text += ", below 0 it pulls the hand along"
         by_part.setdefault(part, []).append(text)
     column = min(max(map(len, by_part)) + 4, 24)
     for part, texts in by_part.items():
@@ -130,16 +147,21 @@ def _number(value: float) -> str:
 
     Examples
     --------
-    >>> _number(13.9987), _number(0.02945), _number(1234.5), _number(-0.0)
+    >>> _number(13.9987), _number(0.02945), _number(1234.5), _number(-0.00002)
     ('14', '0.0294', '1234', '0')
     """
-    if abs(value) < 5e-7:
+    if abs(value) < NOTHING:
         return "0"
     return (
         f"{value:.0f}"
         if abs(value) >= 1000
         else f"{float(f'{value:.4g}' if abs(value) >= 1 else f'{value:.3g}'):g}"
     )
+
+
+def _least(value: float) -> str:
+    """Write a small amount; what is less than anyone could measure is not told to its last figure."""
+    return f"{value:.2g}" if value >= LEAST else f"less than {LEAST:g}"
 
 
 def _effort(report: Report, width: int) -> Iterator[tuple[str, str]]:
@@ -171,8 +193,8 @@ def _trust(report: Report, width: int) -> Iterator[tuple[str, str]]:
     if not trust.ok:
         yield from _wrapped(f"Not to be trusted: {trust.sentence}.", width, "  ", sort="bad")
     yield from _wrapped(
-        f"Step {1000 * trust.dt_s:g} ms, {trust.iterations} iterations; joints within {trust.joint_error_mm:.2g} mm; "
-        f"{report.energy.residual_percent:.2g} % of the work not accounted for.",
+        f"Step {1000 * trust.dt_s:g} ms, {trust.iterations} iterations; joints within {max(trust.joint_error_mm, LEAST):.2g} mm; "
+        f"{_least(report.energy.residual_percent)} % of the work not accounted for.",
         width,
         "  ",
     )
