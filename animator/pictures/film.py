@@ -29,8 +29,13 @@ Picture = NDArray[np.uint8]
 
 HOLD = 3.2  # s a piece that stands still at its end is shown standing
 LEAST = 6.0  # s a film that goes round lasts at least, unless asked otherwise
+WATCHED = (
+    2.0,
+    2.5,
+)  # s; a shot that lasts less than the first is slowed until it lasts the second
+SLOWEST = 1 / 64  # of the true speed; a shot shorter still stands at its end
 HASTE = 1.0  # s; a bench film of anything that turns once in less is slowed
-SLOWED = 0.25  # at a finding a film may slow to a quarter, never more
+SLOWED = 0.25  # at a finding a film of a whole round may slow to a quarter, never more
 GRAVE = ("jam", "stall", "float", "slip", "jerk", "slack", "buckle", "clash", "skip")
 
 
@@ -75,7 +80,13 @@ def take_of(motion: Motion, look: Look, fps: float, shot: Shot | None = None) ->
             return Take(start, start, 1.0, shot.hold, False)
         stop = max(time_of(motion, shot.end), start + 1e-3)
         is_over = motion.end in ("jammed", "stalled") and stop >= float(motion.times[-1]) - 1e-6
-        return Take(start, stop, shot.speed, HOLD if is_over else 0.0, not is_over)
+        hold = HOLD if is_over else 0.0
+        speed = shot.speed
+        if (stop - start) / speed + hold < WATCHED[0]:
+            # nobody can watch a third of a second
+            speed = max(1 / math.ceil(WATCHED[1] / (stop - start)), min(speed, SLOWEST))
+            hold = max(hold, WATCHED[1] - (stop - start) / speed)
+        return Take(start, stop, speed, hold, not is_over and hold <= 0)
     loop = find_loop(motion, fps)
     if motion.end in ("jammed", "stalled"):
         return Take(loop.start_s, loop.start_s + loop.period_s, 1.0, HOLD, False)
@@ -170,6 +181,7 @@ class Film:
                 is_plain,
                 caption,
                 self.take.speed,
+                [self.moment_of(i)[0] for i in range(self.distinct)],
             )
             if self.look == "bench"
             else ClientPage(motion, size, is_plain, caption)

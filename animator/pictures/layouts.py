@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import bisect
+import itertools
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any, Protocol
 
 import numpy as np
@@ -28,7 +30,7 @@ from animator.pictures.ink import (
 )
 from animator.pictures.lettering import Face, block, fit, letter, sentence, width, wrap
 from animator.pictures.palette import INK, INK_SOFT
-from animator.pictures.readings import Series, actors, count, effort, over_turn, smooth
+from animator.pictures.readings import Series, actors, count, effort, meant, over_turn, smooth
 from animator.pictures.stand import Stand
 from animator.pictures.stuff import Stuffs
 
@@ -272,6 +274,7 @@ def eased(t: float, over: float = 0.4) -> float:
     return x**3 * (10 - 15 * x + 6 * x * x)
 
 
+CARD_ROOM = 530.0  # design units; width of the words on a finding card
 AIR = "Air"  # name of the strip that shows a gap
 SEVERITY = ("jam", "stall", "float", "slip", "buckle", "skip", "clash", "slack", "jerk", "seam")
 
@@ -320,7 +323,9 @@ class BenchPage:
     caption
         One line under the piece; '' for none.
     speed
-        Seconds of motion a second of film: figures change at most five times a second of film.
+        Seconds of motion a second of film: figures change at most five times a second of film. 0 for a single picture.
+    pictures
+        Moments that the film's pictures show, in order; () for a page that isn't part of a film. [s]
     """
 
     ENDS = ("jammed", "stalled")
@@ -335,6 +340,7 @@ class BenchPage:
         is_plain: bool = False,
         caption: str = "",
         speed: float = 1.0,
+        pictures: Sequence[float] = (),
     ) -> None:
         self.motion, self.span, self.caption = motion, span, caption
         self.calm_s = 0.2 * speed
@@ -360,6 +366,7 @@ class BenchPage:
             middle, room = self.right / 2 - 10, (self.right - 56, h - 120)
         self.stand = Stand(motion, self.stuffs, middle, h - 72, room, motion.scene.title, 2.9)
         self.ends = motion.end in self.ENDS
+        self.ticks = self._ticks(sorted(set(pictures)))
         self.bound = self._bound()
         self.effort = effort(motion)
         self.actor = next(iter(actors(motion)), None)
@@ -369,6 +376,23 @@ class BenchPage:
         self._still()
 
     # ------------------------------------------------------------ what is shown
+    def _ticks(self, pictures: Sequence[float]) -> list[float]:
+        """Pictures at which the figures change: calmly, and always where something is found and at the last. [s]"""
+        if self.calm_s <= 0 or not pictures:
+            return []
+
+        def picture(t: float) -> float:
+            """Give the first picture at or after a moment."""
+            return pictures[min(bisect.bisect_left(pictures, t - 1e-9), len(pictures) - 1)]
+
+        first, last = pictures[0], pictures[-1]
+        fixed = {first, last, *(picture(f.from_s) for f in self.findings if f.from_s > first)}
+        ticks = [first]
+        for a, b in itertools.pairwise(sorted(fixed)):
+            n = max(1, math.floor((b - a) / self.calm_s + 1e-6))
+            ticks += [picture(a + (b - a) * i / n) for i in range(1, n)] + [b]
+        return ticks
+
     def _bound(self) -> set[str]:
         """Parts that bind where the piece ends in a jam: those of the finding and what they touch."""
         if not self.ends:
@@ -401,17 +425,18 @@ class BenchPage:
         motion, (start, stop) = self.motion, self.span
         h, x = self.sheet.h, self.right
         first = next(iter(self.findings), None)
-        lines = (
-            2 if first is None else min(len(wrap(sentence(first.sentence), "text", 29, 530)), 4)
-        )
-        feet = (
-            1
-            if first is None
-            else min(len(wrap(sentence(first.mend[0].sentence), "label", 24, 530)), 2)
-            if first.mend
-            else 0
-        )
-        self.card_high = 92.0 + 37.0 * max(lines, 2) + (12 + 30.0 * feet if feet else 0.0)
+        self.said = self.mended = ""
+        self.said_size, self.mend_size, tall = 31.0, 25.0, 2 * 37.0 + 42
+        if first is not None:
+            self.said = sentence(first.sentence)
+            self.said_size = fit(self.said, "text", 31, CARD_ROOM, 3, 22)
+            tall = 1.26 * self.said_size * max(2, len(self._lines(self.said, "text")))
+            if first.mend:
+                self.mended = sentence(first.mend[0].sentence)
+                self.mend_size = fit(self.mended, "label", 25, CARD_ROOM, 2, 19)
+                tall += 8 + 1.2 * self.mend_size * len(self._lines(self.mended, "label"))
+        # the first base line stands 104 below the card's upper edge; a little room below the last
+        self.card_high = 84.0 + tall + 14
         self.board_top = 32 + self.card_high + 22
         self.board_foot = min(h - 34, self.board_top + 440)
         board = self.board_foot - self.board_top
@@ -448,6 +473,8 @@ class BenchPage:
             shown = values[keep]
             low = min(0.0, float(shown.min())) if len(shown) else 0.0
             top = float(shown.max()) if len(shown) else 1.0
+            if self.actor is not None and values is self.actor.values:
+                top = max(top, low + meant(motion, self.actor))
             y = self.board_top + 76 + i * (tall + 92)
             line_count = (
                 max(
@@ -474,6 +501,10 @@ class BenchPage:
                 27,
             )
             self.strips.append((strip, values))
+
+    def _lines(self, text: str, face: Face) -> list[str]:
+        """Break a text of the card into lines."""
+        return wrap(text, face, self.said_size if face == "text" else self.mend_size, CARD_ROOM)
 
     def _from_above(self) -> Drawing | None:
         """Plan of what can show itself from above, for the free place under a single strip."""
@@ -653,13 +684,12 @@ class BenchPage:
                     fill(INK_SOFT),
                     "r",
                 )
-            said = sentence(f.sentence)
-            size = fit(said, "text", 31, w - 46, 3, 26)
-            y2 = block(c, said, x + 26, y + 104, w - 46, "text", size, 1.26, fill(INK), 4)
-            if f.mend:
-                mend = sentence(f.mend[0].sentence)
-                size = fit(mend, "label", 25, w - 46, 2, 22)
-                block(c, mend, x + 26, y2 + 4, w - 46, "label", size, 1.2, fill(INK_SOFT), 2)
+            size = self.said_size
+            y2 = block(c, self.said, x + 26, y + 104, CARD_ROOM, "text", size, 1.26, fill(INK))
+            if self.mended:
+                y2 += 4 - max(0.0, self.said_size - self.mend_size) * 0.3
+                size = self.mend_size
+                block(c, self.mended, x + 26, y2, CARD_ROOM, "label", size, 1.2, fill(INK_SOFT))
         c.restore()
         if share < 1:
             c.restore()
@@ -702,10 +732,11 @@ class BenchPage:
         last = len(self.motion.times) - 1
         i = min(int(np.searchsorted(self.motion.times, t - 1e-9)), last)
         calm = since = i
-        if held == 0 and self.calm_s > 0:
-            tick = math.floor(t / self.calm_s + 1e-9) * self.calm_s
+        if held == 0 and self.ticks:
+            n = max(0, bisect.bisect_right(self.ticks, t + 1e-7) - 1)
+            tick, before = self.ticks[n], self.ticks[max(0, n - 1)]
             calm = min(int(np.searchsorted(self.motion.times, tick - 1e-9)), last)
-            since = min(int(np.searchsorted(self.motion.times, tick - self.calm_s)), calm)
+            since = min(int(np.searchsorted(self.motion.times, before)), calm)
         if self.plan is not None:
             c.save()
             c.translate(*self.plan_at[:2])
@@ -961,7 +992,7 @@ class BenchPage:
         self.dial.moving(c, *self.dial_at, float(angle[i]) % 360)
         x, y = self.right, self.board_foot - 28
         value = float(self.effort.values[calm])
-        letter(c, f"{float(angle[calm]) % 360:.0f}°", x + 20, y + 8, "label-b", 34)
+        letter(c, f"{round(float(angle[calm])) % 360}°", x + 20, y + 8, "label-b", 34)
         felt = 0.05 * (float(np.abs(self.effort.values).max()) or 1.0)
         word, hue = (
             ("runs free", INK)

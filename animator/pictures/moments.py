@@ -16,7 +16,7 @@ from animator.motion.looping import find_loop, main_angle
 from animator.parts._contract import Rides
 from animator.pictures import roundabout
 from animator.pictures.lettering import sentence
-from animator.pictures.readings import Actor, Series, actors, count, effort, smooth
+from animator.pictures.readings import Actor, Series, actors, count, effort, meant, smooth
 
 if TYPE_CHECKING:
     from animator.findings.report import Finding, Report
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 MOST = 6  # panels on a sheet
 STILL = 0.015  # of the actor's greatest speed; slower is a wait
+STUCK = ("jammed", "stalled")
 WAIT = 12.0  # degrees of the drive; a shorter stand is a turning point
 APART = 9.0  # degrees of the drive; nearer moments are one
 
@@ -187,7 +188,13 @@ def _counted(motion: Motion, first: int, last: int) -> list[_Candidate]:
     tally = count(motion)
     lag = tally.due - tally.got
     name = _carrier(motion, tally.part)
-    out = [_Candidate(first, "start", name, f"Handle and {name} start together.", 3.0)]
+    drive = motion.drive
+    driver = (
+        "Handle"
+        if drive is None or drive.radius > 0
+        else drive.name[:1].upper() + drive.name[1:]
+    )
+    out = [_Candidate(first, "start", name, f"{driver} and {name} start together.", 3.0)]
     whole = int(tally.due[last] + 0.02)
     names = (
         "one turn is",
@@ -238,7 +245,15 @@ def _before_the_end(motion: Motion, first: int, last: int) -> list[_Candidate]:
     given = effort(motion)
     if given is None or not first < i < last:
         return []
-    shown = f"{abs(given.values[i]):.1f} {given.unit}"
+    value = float(given.values[i])
+    where = "handle" if given.unit == "N" else "motor"
+    # what is a hundredth of the end's effort isn't felt at all
+    felt = 0.01 * float(np.abs(given.values[first : last + 1]).max())
+    how = (
+        f"turns freely, hardly any effort at the {where}"
+        if abs(value) < max(felt, 0.05)
+        else f"goes: {abs(value):.1f} {given.unit} at the {where}"
+    )
     name = motion.drive.name if motion.drive else ""
     return [
         _Candidate(first, "start", name, "The turn begins.", 1.4),
@@ -246,7 +261,7 @@ def _before_the_end(motion: Motion, first: int, last: int) -> list[_Candidate]:
             i,
             "on the way",
             name,
-            f"At {angle[i]:.0f}° it still goes: {shown} at the {'handle' if given.unit == 'N' else 'motor'}.",
+            f"At {angle[i]:.0f}° it still {how}.",
             1.5,
         ),
     ]
@@ -327,18 +342,21 @@ def _turning_points(
 ) -> list[_Candidate]:
     """Where the actor turns back, and where its waits begin and end."""
     values = np.asarray(actor.values, float)
-    if last - first < 20 or np.ptp(values[first : last + 1]) < (
-        0.5 if actor.unit == "mm" else 1.0
-    ):
+    moved = float(np.ptp(values[first : last + 1]))
+    if last - first < 20 or moved < (0.5 if actor.unit == "mm" else 1.0):
         return []
+    if motion.end in STUCK and moved < 0.25 * meant(motion, actor):
+        return []  # what hardly stirred before the piece stopped neither waits nor turns back
     step = motion.times[1] - motion.times[0]
     speed = np.gradient(smooth(values, 9), step)
     angle = np.degrees(main_angle(motion))
     peak = float(np.abs(speed[first : last + 1]).max())
-    is_still = np.abs(speed) < STILL * peak
+    span = float(np.ptp(values[first : last + 1]))
+    # a sudden fall must not make a slow rise a wait
+    even = 2 * span / max(float(motion.times[last] - motion.times[first]), 1e-9)
+    is_still = np.abs(speed) < min(STILL * peak, 0.05 * even)
     ahead, back, low, high = WORDS[actor.word]
     name = actor.part
-    span = float(np.ptp(values[first : last + 1]))
     middle = float(values[first : last + 1].min()) + span / 2
     out: list[_Candidate] = []
     edges = np.flatnonzero(np.diff(is_still[first : last + 1].astype(int))) + first
@@ -373,13 +391,14 @@ def _turning_points(
                     )
                 continue
             waits = float(motion.times[min(b, last)] - motion.times[a])
+            spins = _is_spun(motion, name, a, min(b, last))
             if n > 0:
                 out.append(
                     _Candidate(
                         a,
                         "wait begins",
                         name,
-                        f"The {name} has come to its {where}, and waits {_seconds(waits)}.",
+                        f"The {name} has come to its {where}, and {'spins on' if spins else 'waits'} {_seconds(waits)}.",
                         2.4 * weight,
                     )
                 )
@@ -390,7 +409,7 @@ def _turning_points(
                         b - 1,
                         "wait ends",
                         name,
-                        f"The wait is over: the {name} begins to {way}.",
+                        f"{'Spinning' if spins else 'The wait is over:'} the {name} begins to {way}.",
                         2.2 * weight,
                     )
                 )
@@ -441,6 +460,13 @@ def _turning_points(
             )
         )
     return out
+
+
+def _is_spun(motion: Motion, name: str, a: int, b: int) -> bool:
+    """True if a figure is turned about its own upright meanwhile."""
+    held = motion.scene.parts[name].held()
+    channel = motion.channels.get(f"{held.on.part}.spin") if isinstance(held, Rides) else None
+    return channel is not None and abs(float(channel.values[b] - channel.values[a])) > 0.3
 
 
 def _turns_back(name: str, word: str, is_high: bool) -> str:

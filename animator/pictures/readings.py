@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from animator.motion.looping import main_angle
+from animator.outlines import lift_of
 from animator.parts._contract import Rides, Slides
 from animator.pictures import roundabout
 
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
 Series = NDArray[np.float64]
 NEWTON = 1e6  # g mm/s^2
 FELT = 5  # samples of 1 ms over which a hand feels a force
+LEAST_SHOWN = {"mm": 4.0, "°": 5.0, "turns": 0.25}
+"""The least way that fills a chart; what moves less is drawn as small as it is."""
 
 
 def smooth(values: Series, width: int = FELT) -> Series:
@@ -96,6 +99,15 @@ def actors(motion: Motion) -> list[Actor]:
         driven = {
             part.name for part in scene.parts.values() if getattr(part, "is_drive", False)
         }
+        # what turns with the drive tells no more than the drive
+        turning = {
+            frame[0]
+            for name, frame in motion.frames.items()
+            if name in driven and frame[0] >= 0
+        }
+        if motion.drive is not None and motion.drive.shaft in motion.frames:
+            turning.add(motion.frames[motion.drive.shaft][0])
+        driven |= {name for name, frame in motion.frames.items() if frame[0] in turning}
         found = [
             (shown, size)
             for name in motion.frames
@@ -142,6 +154,20 @@ def _movement(motion: Motion, name: str) -> tuple[Actor, float]:
     return Actor(name, word, "mm", values - values[b:].min()), float(
         np.ptp(values[b:])
     ) / piece * 2
+
+
+def meant(motion: Motion, actor: Actor) -> float:
+    """How far an actor is meant to go: as far as it went, as its cam lifts it, or a few millimetres, whichever is most. [unit of the actor]
+
+    A chart scaled by it shows a piece that jams as low as it stayed.
+    """
+    most = max(float(np.ptp(actor.values[motion.begins :])), LEAST_SHOWN.get(actor.unit, 1.0))
+    follows = getattr(_root(motion, actor.part), "follows", None)
+    lift = lift_of(motion.scene.parts[follows.part]) if follows is not None else None
+    if lift is None or actor.unit != "mm":
+        return most
+    heights = [lift.at(angle)[0] for angle in np.linspace(0.0, math.tau, 361).tolist()]
+    return max(most, max(heights) - min(heights))
 
 
 def _root(motion: Motion, name: str) -> Part:

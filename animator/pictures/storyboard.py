@@ -19,7 +19,7 @@ from animator.pictures.lettering import block, fit, letter, width
 from animator.pictures.moments import KeyMoment, key_moments, span_of
 from animator.pictures.palette import INK, INK_FAINT, INK_SOFT
 from animator.pictures.plate import Cabinet
-from animator.pictures.readings import Series, actors, count, effort
+from animator.pictures.readings import Series, actors, count, effort, meant
 from animator.pictures.stand import Stand
 from animator.pictures.stuff import Stuffs, paper
 
@@ -335,22 +335,26 @@ class Storyboard:
         when = f"{seconds:.1f} s" if seconds >= 0.95 or seconds == 0 else f"{seconds:.2f} s"
         size = 27 if abs(turned) < 719.5 else 22
         if self.works is None:
-            sense = -(self.motion.drive.sense if self.motion.drive is not None else 1)
+            drive = self.motion.drive
+            sense = -(drive.sense if drive is not None else 1)
+            has_handle = drive is not None and drive.radius > 0
             if self.rows == 1:  # one line over the piece
                 right = cx + 50
                 left = right - width(when, "label", 21)
                 letter(c, when, right, y + 46, "label", 21, fill(INK_SOFT), "r")
                 letter(c, shown, left - 12, y + 46, "label-b", size, fill(INK), "r")
-                marks.tiny_handle(
-                    c,
-                    left - 12 - width(shown, "label-b", size) - 34,
-                    y + 38,
-                    moment.angle_deg * sense,
-                    22,
-                )
+                if has_handle:
+                    marks.tiny_handle(
+                        c,
+                        left - 12 - width(shown, "label-b", size) - 34,
+                        y + 38,
+                        moment.angle_deg * sense,
+                        22,
+                    )
                 return
             y = y + self.high - 92
-            marks.tiny_handle(c, cx, y - 22, moment.angle_deg * sense, 26)
+            if has_handle:
+                marks.tiny_handle(c, cx, y - 22, moment.angle_deg * sense, 26)
             y += 20
         letter(c, shown, cx, y + 36, "label-b", size, fill(INK), "c")
         letter(c, when, cx, y + 60, "label", 21, fill(INK_SOFT), "c")
@@ -380,9 +384,9 @@ class Storyboard:
         step = max(1, len(times) // 1400)
         times = times[::step]
         px = x + w * (times - start) / max(stop - start, 1e-9)
-        name, values = self._lane(keep, step)
+        name, values, most = self._lane(keep, step)
         tall = 58.0
-        lane = (values - values.min()) / (np.ptp(values) or 1.0)
+        lane = (values - values.min()) / most
         line = np.stack([px, y + tall - lane * (tall - 6)], 1)
         c.drawPath(
             poly(np.vstack([line, [[x + w, y + tall], [x, y + tall]]])), fill("#E9CF9A", 0.55)
@@ -395,7 +399,7 @@ class Storyboard:
             c.drawLine(at, y - 2, at, y + h, stroke(INK, 1.0, 0.6))
         if motion.slips:
             tally = count(motion)
-            due = (tally.due[keep][::step] - values.min()) / (np.ptp(values) or 1.0)
+            due = (tally.due[keep][::step] - values.min()) / most
             c.drawPath(
                 poly(np.stack([px, y + tall - np.clip(due, 0, 1.12) * (tall - 6)], 1), False),
                 stroke(INK, 1.6, 0.8, dash=(6, 4)),
@@ -412,20 +416,24 @@ class Storyboard:
             fill(INK),
             "r",
         )
-        self._effort_lane(c, x, y + 86, w, keep, step, px)
+        self._effort_lane(c, x, y + 86, w, keep, step, px, spots)
         c.drawLine(x, y + h, x + w, y + h, stroke(INK, 1.7))
         self._scale(c, x, y + h, w, start, stop)
         for n, at in enumerate(spots):
             crowded = n > 0 and at - spots[n - 1] < 26
             badge(c, at - 7 + (6 if crowded else 0), y - 25, n + 1, 12.5)
 
-    def _lane(self, keep: np.ndarray, step: int) -> tuple[str, Series]:
+    def _lane(self, keep: np.ndarray, step: int) -> tuple[str, Series, float]:
+        """Name of the upper lane, its values, and what fills it."""
         if self.motion.slips:
-            return "turns", count(self.motion).got[keep][::step]
+            got = count(self.motion).got[keep][::step]
+            return "turns", got, float(np.ptp(got)) or 1.0
         shown = actors(self.motion)
         if not shown:
-            return "turn", main_angle(self.motion)[keep][::step]
-        return shown[0].part, shown[0].values[keep][::step]
+            turned = main_angle(self.motion)[keep][::step]
+            return "turn", turned, float(np.ptp(turned)) or 1.0
+        values = shown[0].values[keep][::step]
+        return shown[0].part, values, max(meant(self.motion, shown[0]), float(np.ptp(values)))
 
     def _effort_lane(
         self,
@@ -436,6 +444,7 @@ class Storyboard:
         keep: np.ndarray,
         step: int,
         px: Series,
+        spots: list[float],
     ) -> None:
         given = effort(self.motion)
         if given is None:
@@ -457,22 +466,15 @@ class Storyboard:
         pushes, pulls = (
             ("you push", "it pulls") if given.unit == "N" else ("it drives", "it is driven")
         )
-        words = f"{pushes}, {e[peak]:.1f} {given.unit}"
-        at = min(max(float(px[peak]), x + 70), x + w - 70)
-        letter(c, words, at, zero + 18, "label", 18, fill(palette.PUSH), "c")
+        said = [(f"{pushes}, {e[peak]:.1f} {given.unit}", float(px[peak]), palette.PUSH)]
         if e[dip] < -0.05 * abs(e[peak]) and e[dip] < -0.02:
-            there = float(px[dip]) + 12
-            if abs(there + 50 - at) < 130:
-                there = at + 90 if there > at else at - 200
-            letter(
-                c,
-                f"{pulls}, {-e[dip]:.1f} {given.unit}",
-                min(max(there, x), x + w - 130),
-                zero + 18,
-                "label",
-                18,
-                fill(palette.PULL),
-            )
+            said.append((f"{pulls}, {-e[dip]:.1f} {given.unit}", float(px[dip]), palette.PULL))
+        taken: list[tuple[float, float]] = []
+        for words, target, hue in said:
+            wide = width(words, "label", 18)
+            left = free_place(x, x + w, wide, target, spots, taken, px[e * k < -2])
+            taken.append((left, left + wide))
+            letter(c, words, left, zero + 18, "label", 18, fill(hue))
 
     def _scale(
         self, c: Canvas, x: float, y: float, w: float, start: float, stop: float
@@ -503,6 +505,28 @@ class Storyboard:
                 ends = letter(c, seconds, to + 10, y + 27, "label", 18, fill(INK_SOFT))
             at += step
         c.drawLine(x, y, x, y + 5, stroke(INK_FAINT, 1.0))
+
+
+def free_place(
+    start: float,
+    stop: float,
+    wide: float,
+    target: float,
+    lines: list[float],
+    taken: list[tuple[float, float]],
+    filled: Series,
+) -> float:
+    """Find the left edge for words near a place: inside the strip, clear of other words, of upright lines and of what is filled if it can be."""
+
+    def cost(left: float) -> float:
+        right = left + wide
+        others = any(left < b + 16 and right > a - 16 for a, b in taken)
+        crossed = sum(left - 6 < at < right + 6 for at in lines)
+        is_full = bool(np.any((filled > left - 4) & (filled < right + 4)))
+        return abs((left + right) / 2 - target) + 4000 * others + 800 * (crossed + is_full)
+
+    places: list[float] = np.linspace(start + 6, max(start + 6, stop - wide), 240).tolist()
+    return min(places, key=cost)
 
 
 def badge(c: Canvas, x: float, y: float, number: int, r: float) -> None:
