@@ -670,35 +670,42 @@ def trace(scene: Path, output: Path | None, variant: str | None, quiet: bool) ->
 
 
 # ---------------------------------------------------------------- the language
-@commands.command(short_help="List what a scene can be made of.")
+@commands.command(short_help="List and explain what a scene can say.")
 @click.argument("name", required=False)
-@_example("  animator parts follower")
+@_example("  animator parts follower\n  animator parts units")
 def parts(name: str | None) -> None:
-    """List what a scene can be made of, or what one kind of part can say."""
+    """List what a scene can be made of, or explain one kind of part or one topic."""
     from animator.parts._contract import PARTS
+    from animator.scene.kinds import first_line, tell_kind
+    from animator.scene.topics import TOPICS, find_topic, tell_later, tell_topic
 
     if name is None:
-        width = max(map(len, PARTS)) + 2
+        width = max(map(len, [*PARTS, *TOPICS])) + 2
         for kind, cls in PARTS.items():
-            click.echo(f"{kind.ljust(width)}{_first_line(cls)}")
+            click.echo(f"{kind.ljust(width)}{first_line(cls)}")
+        click.echo("\nBesides the kinds:")
+        for word, topic in TOPICS.items():
+            click.echo(f"{word.ljust(width)}{topic.summary}.")
         return
-    kind = " ".join(name.replace("_", " ").split()).lower()
-    if kind not in PARTS:
-        trade = {word: found for found, cls in PARTS.items() for word in cls.also_called}
-        meant = trade.get(kind) or nearest(kind, [*PARTS, *trade])
+    wanted = " ".join(name.replace("_", " ").split()).lower()
+    trade = {word: kind for kind, cls in PARTS.items() for word in cls.also_called}
+    kind = wanted if wanted in PARTS else trade.get(wanted, "")
+    if not kind and (found := find_topic(wanted)):
+        lines = tell_topic(found, _width())
+    elif kind:
+        lines = tell_kind(kind, _width())
+    else:
+        later = tell_later(wanted)
+        known = [*PARTS, *trade, *TOPICS, *(word for each in TOPICS.values() for word in each.words)]
+        meant = nearest(wanted, known)
         meant = trade.get(meant or "", meant)
         raise RunError(
-            f"no kind of part is called '{name}'; "
+            later
+            or f"neither a kind of part nor a topic is called '{name}'; "
             + (f"did you mean '{meant}'?" if meant else "'animator parts' lists them all")
         )
-    from animator.scene.kinds import tell_kind
-
-    for line in tell_kind(kind, _width()):
+    for line in lines:
         click.echo(line)
-
-
-def _first_line(cls: type) -> str:
-    return (cls.__doc__ or "").strip().partition("\n")[0].replace("``", "")
 
 
 @commands.command(short_help="Print the scene language's JSON Schema.")

@@ -17,6 +17,17 @@ SPRING_STEEL = Stuff("spring steel")
 class Coil(Part):
     """A coil ``from`` one point ``to`` another; its stiffness is its ``rate``, or follows from ``wire``, ``coil diameter`` and ``coils``."""
 
+    says: ClassVar[Mapping[str, str]] = {
+        "from_": "one end",
+        "to": "the other end",
+        "rate": "how much its force grows for each millimetre",
+        "wire": "diameter of the wire, in place of a rate",
+        "coil_diameter": "outside diameter of the coil",
+        "coils": "how many coils work",
+        "free_length": "its length unloaded",
+        "preload": "its force at the start, or the pull wound into an extension spring",
+    }
+
     has_places = False
     moves_alone = True
     pushes: ClassVar[bool] = False

@@ -127,6 +127,20 @@ class Part(Words):
     ``name`` is the part's full name in the flat scene (``frogs.ada.cam``), set by the loader, not by the scene's text.
     """
 
+    says: ClassVar[Mapping[str, str]] = {
+        "kind": "what kind of part it is",
+        "view": "the view in which its turning is seen end-on: front, side or top",
+        "along": "how far it stands towards the viewer of its own view; the nearer is drawn over the farther",
+        "behind": "a part that it is drawn behind",
+        "material": "what it is made of, then the sheet's thickness or the rod's diameter",
+        "mass": "what it weighs on the scales; left out, reckoned from material and shape",
+        "centre_of_mass": "where it balances, [right, up] from its main point",
+        "inertia": "its moment of inertia about that balance point",
+        "paint": "its colour",
+        "artwork": "shapes drawn in place of its plain look",
+        "note": "a remark; nothing is reckoned from it",
+    }
+
     kind: str
     name: Annotated[str, Hidden] = ""
     view: View | None = None

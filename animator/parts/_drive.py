@@ -1,7 +1,8 @@
 """What handles and motors share: they turn a shaft one way, at a speed, after a gentle start."""
 
 import math
-from typing import Annotated
+from collections.abc import Mapping
+from typing import Annotated, ClassVar
 
 from animator.parts._contract import Part, Rides
 from animator.parts._fields import PartOf, Ref, Sense, Turned
@@ -9,6 +10,12 @@ from animator.parts._fields import PartOf, Ref, Sense, Turned
 
 class Driver(Part):
     """Turns the shaft it is on. It comes up to speed over ``starts over`` of a turn."""
+
+    says: ClassVar[Mapping[str, str]] = {
+        "on": "the shaft it turns",
+        "turns": "which way, as the view is drawn",
+        "starts_over": "the turn over which it comes up to speed",
+    }
 
     is_drive = True
     moves_alone = True

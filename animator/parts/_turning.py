@@ -1,11 +1,21 @@
 """What shafts and levers share: they turn about a place of their own, in a bearing, perhaps between stops."""
 
+from collections.abc import Mapping
+from typing import ClassVar
+
 from animator.parts._contract import Part, Turns, Workshop
 from animator.parts._fields import At, Bearing, SignedAngle, Stops
 
 
 class Pivoted(Part):
     """A part that turns about its own place."""
+
+    says: ClassVar[Mapping[str, str]] = {
+        "at": "where it turns",
+        "stops": "how far it may turn each way",
+        "starts_at": "how far it is turned at the start, anticlockwise",
+        "bearing": "the hole it turns in: play, friction, or a ball bearing",
+    }
 
     turns_freely = True
 

@@ -1,7 +1,7 @@
 """A belt round two pulleys: rubber band, spring belt, leather or string. It stretches, creeps and slips."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from pydantic import model_validator
@@ -19,8 +19,18 @@ if TYPE_CHECKING:
 class Belt(Loop):
     """``made of`` its stuff and thickness; laid on ``stretched`` by a share of its length, or with a ``tension``."""
 
+    says: ClassVar[Mapping[str, str]] = {
+        "around": "the two pulleys it runs round",
+        "made_of": "its stuff and its thickness",
+        "crossed": "yes: crossed, so that the pulleys turn opposite ways",
+        "stretched": "by what share of its length it was stretched when it was laid on",
+        "tension": "its pull when it stands still",
+        "friction": "of belt on pulley; left out, that of the two materials",
+    }
+
     also_called = ("drive belt", "band drive")
     one_of: ClassVar[tuple[str, ...]] = ("stretched", "tension")
+    examples: ClassVar[Mapping[str, str]] = {"made_of": "rubber band 3"}
 
     around: Annotated[tuple[Annotated[Ref, PartOf("pulley")], ...], TWO_WHEELS]
     made_of: Material

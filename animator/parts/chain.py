@@ -1,8 +1,8 @@
 """A chain round two sprockets: it doesn't slip, and turns a little unevenly because its links are straight."""
 
 import math
-from collections.abc import Iterable
-from typing import TYPE_CHECKING, Annotated
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from animator.parts._contract import PARTS, Pen, Prediction, Workshop
 from animator.parts._fields import Length, PartOf, Ref, Size
@@ -15,6 +15,12 @@ if TYPE_CHECKING:
 @PARTS.add("chain")
 class Chain(Loop):
     """Links of one ``pitch``; ``slack`` is how much too long the loop is (left out: what whole links leave over)."""
+
+    says: ClassVar[Mapping[str, str]] = {
+        "around": "the two sprockets it runs round",
+        "pitch": "from one pin of its links to the next",
+        "slack": "how much too long it is; left out, what whole links leave over",
+    }
 
     around: Annotated[tuple[Annotated[Ref, PartOf("sprocket")], ...], TWO_WHEELS]
     pitch: Size

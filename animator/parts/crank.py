@@ -1,7 +1,7 @@
 """An arm fixed to something that turns, with a pin at its end."""
 
 from collections.abc import Mapping
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from animator.geometry import Point, polar
 from animator.parts._contract import PARTS, Part, Pen, Rides, Weight, Workshop
@@ -12,6 +12,12 @@ from animator.parts._solid import bar
 @PARTS.add("crank")
 class Crank(Part):
     """An arm on a shaft or wheel; ``radius`` from the axis to the pin, ``angle`` where the pin stands at the start."""
+
+    says: ClassVar[Mapping[str, str]] = {
+        "on": "what it is fixed to and turns with",
+        "radius": "from the axis to its pin",
+        "angle": "where the pin stands at the start",
+    }
 
     turns_freely = True
     also_called = ("crank arm", "throw")

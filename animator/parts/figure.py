@@ -1,7 +1,7 @@
 """What the piece is made for: a drawn figure that moves with a point, or stands still."""
 
 from collections.abc import Mapping
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from pydantic import Field, model_validator
 
@@ -15,6 +15,16 @@ from animator.units import Wrong
 @PARTS.add("figure")
 class Figure(Part):
     """Moves as one with the point it is ``on``; ``on: frame`` with ``at`` it stands. ``points`` are places of the figure, from its foot."""
+
+    says: ClassVar[Mapping[str, str]] = {
+        "on": "the point it moves with, or 'frame' to stand",
+        "at": "where it stands, with 'on: frame'",
+        "artwork": "what it looks like",
+        "own_points": "named places of it, [right, up] from its foot",
+    }
+    examples: ClassVar[Mapping[str, str]] = {
+        "own_points": "{beak: [20, 60]}",
+    }
 
     moves_alone = True
     also_called = ("puppet", "character", "animal", "picture", "doll")

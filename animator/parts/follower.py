@@ -1,7 +1,7 @@
 """A stem in a guide that rides on a cam: knife edge, roller or flat."""
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from animator.geometry import Point, unit
 from animator.parts._contract import PARTS, Part, Pen, Slides, Weight, Workshop
@@ -32,6 +32,16 @@ class Follower(Part):
 
     ``length`` from the tip (the roller's centre) to the top; ``offset`` how far the stem stands beside the cam's axis.
     """
+
+    says: ClassVar[Mapping[str, str]] = {
+        "follows": "the cam that lifts it",
+        "guide": "the hole its stem slides in",
+        "tip": "what touches the cam: a knife, a roller or a flat",
+        "slides": "which way is up for it",
+        "length": "from its tip to its top",
+        "offset": "how far its stem stands beside the cam's axis, to the right of its way",
+        "spring": "presses it on its cam, besides its weight",
+    }
 
     also_called = ("lifter", "roller", "tappet", "cam follower", "pushrod follower")
 

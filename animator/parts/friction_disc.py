@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from pydantic import model_validator
 
@@ -23,6 +23,15 @@ STICK = 0.5  # mm/s; below this speed of rubbing the bush holds rather than drag
 @PARTS.add("friction disc")
 class FrictionDisc(Part):
     """``offset``: from the cam's plane to the spindle; ``friction``: of cam on disc; ``rests``: a collar that catches the disc this far above its lowest place."""
+
+    says: ClassVar[Mapping[str, str]] = {
+        "follows": "the cam it lies on and that turns it",
+        "offset": "from the cam's plane to its spindle",
+        "diameter": "of the disc",
+        "guide": "the hole its spindle slides and turns in",
+        "friction": "of cam on disc; left out, that of the two materials",
+        "rests": "how far above its lowest place a collar catches it",
+    }
 
     turns_freely = True
     crosses_views = True
@@ -182,12 +191,16 @@ class DiscDrive:
         self._bush_length = part.guide.length
         link = shop.link(part.name)
         inertia = part.spin_inertia(shop)
-        for name in link.members:
+        for name, frame in link.members.items():
             rider = parts[name]
-            if name != part.name and rider.artwork is not None:
+            if name != part.name:
                 weight = rider.weigh(shop)
                 mass = rider.mass if rider.mass is not None else weight.mass
-                inertia += mass * spread_across(rider.artwork)
+                if rider.artwork is not None:
+                    # its foot may stand beside the spindle, which is the disc's own x axis
+                    inertia += mass * (spread_across(rider.artwork) + frame.y**2)
+                else:
+                    inertia += weight.inertia + mass * frame.place(weight.centre)[1] ** 2
         self.spin = shop.extra_body(f"{part.name} turning", inertia)
         self._gear = shop.gear(self._cam, self.spin, -1.0, is_firm=False)
         self._brake = shop.motor(self.spin)

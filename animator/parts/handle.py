@@ -1,6 +1,7 @@
 """A crank handle and the hand that turns it: a steady speed, as long as the hand is strong enough."""
 
 from collections.abc import Mapping
+from typing import ClassVar
 
 from animator.geometry import Point, polar
 from animator.parts._contract import PARTS, Pen, Weight, Workshop
@@ -21,6 +22,13 @@ KNOB = 8.0  # g; a turned wooden knob on its screw
 @PARTS.add("handle")
 class Handle(Driver):
     """A hand turns the shaft at ``speed``; it gives at most ``strength``, a force at the knob or a torque."""
+
+    says: ClassVar[Mapping[str, str]] = {
+        "speed": "how fast the hand turns it, one speed or a range",
+        "radius": "from the axis to the knob",
+        "strength": "the most the hand gives: a force at the knob or a torque",
+        "angle": "where the knob stands at the start",
+    }
 
     also_called = ("crank handle", "hand crank", "winder", "knob")
 

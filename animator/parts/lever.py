@@ -24,6 +24,13 @@ PIVOT_RADIUS = 1.5  # mm; a 3 mm pin
 class Lever(Pivoted):
     """A body that swings about its pivot. Each arm is a named point: ``arms: {hand: 40 up, wire: 20 at 300}``."""
 
+    says: ClassVar[Mapping[str, str]] = {
+        "arms": "named points: how long the arm is and which way it points at the start",
+    }
+    examples: ClassVar[Mapping[str, str]] = {
+        "arms": "{hand: 40 up, wire: 20 at 300}",
+    }
+
     moves_alone = True
     also_called = ("bell crank", "rocker", "beam", "see-saw", "pendulum")
     later: ClassVar[Mapping[str, str]] = dict.fromkeys(

@@ -22,6 +22,12 @@ class Motor(Driver):
     With ``holds: yes`` it can't be turned back (a worm gearbox).
     """
 
+    says: ClassVar[Mapping[str, str]] = {
+        "speed": "how fast it turns when nothing holds it",
+        "stall_torque": "the torque at which it stands still",
+        "holds": "yes: it can't be turned back, like a worm gearbox",
+    }
+
     also_called = ("gear motor", "engine")
     later: ClassVar[Mapping[str, str]] = {
         "runs while": "a motor that runs while a switch is closed; here it runs always"

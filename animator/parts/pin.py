@@ -15,6 +15,14 @@ PIN_LENGTH = 15.0  # mm
 class Pin(Part):
     """A pin ``at`` a place of the frame or ``on`` a point of a part; with ``turns: yes`` a loose sleeve turns on it."""
 
+    says: ClassVar[Mapping[str, str]] = {
+        "at": "a place of the frame it is fixed at",
+        "on": "the point of a part it is fixed to",
+        "diameter": "of the pin",
+        "friction": "on the pin; left out, that of the two materials",
+        "turns": "yes: a loose sleeve turns on it",
+    }
+
     also_called = ("peg", "nail", "screw", "dowel")
     one_of: ClassVar[tuple[str, ...]] = ("at", "on")
 

@@ -14,6 +14,11 @@ FREE_JOURNAL = 2.0  # mm; radius of the pin a free pulley turns on
 class BeltWheel(Part):
     """A wheel fixed ``on`` something that turns, or running free ``at`` a place."""
 
+    says: ClassVar[Mapping[str, str]] = {
+        "on": "what it is fixed to and turns with",
+        "at": "where it runs free, if it is on nothing",
+    }
+
     turns_freely = True
     one_of: ClassVar[tuple[str, ...]] = ("on", "at")
 
@@ -37,6 +42,10 @@ class BeltWheel(Part):
 @PARTS.add("pulley")
 class Pulley(BeltWheel):
     """``diameter`` is that of the belt's centre line as it lies in the groove."""
+
+    says: ClassVar[Mapping[str, str]] = {
+        "diameter": "that of the belt's centre line as it lies in the groove",
+    }
 
     also_called = ("idler", "sheave", "belt wheel")
 

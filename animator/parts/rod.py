@@ -18,6 +18,17 @@ ENDS = ("near", "tip", "middle")
 class Rod(Part):
     """A bar ``from`` one point ``to`` another. ``holes`` are points along it, ``knee`` the side on which its far joint lies."""
 
+    says: ClassVar[Mapping[str, str]] = {
+        "from_": "the point one end is pinned to",
+        "to": "the point the other end is pinned to",
+        "length": "from pin to pin; 'fitted' measures it at the start",
+        "holes": "named points along it, so far from its first end",
+        "knee": "the side on which its far joint lies, where both would close",
+    }
+    examples: ClassVar[Mapping[str, str]] = {
+        "holes": "{middle: 30}",
+    }
+
     also_called = ("bar", "conrod", "connecting rod", "link", "coupler", "pushrod", "strut")
     later: ClassVar[Mapping[str, str]] = {
         "through": "a rod that slides through a swivel guide; pin its far end with 'to'"

@@ -1,6 +1,7 @@
 """A round bar that turns in two bearings; everything that is fixed to it turns with it."""
 
 from collections.abc import Mapping
+from typing import ClassVar
 
 from animator.geometry import Point
 from animator.parts._contract import PARTS, Pen, Weight, Workshop
@@ -14,6 +15,10 @@ SHAFT_LENGTH = 80.0  # mm; through a table-top cabinet. It only weighs; a maker 
 @PARTS.add("shaft")
 class Shaft(Pivoted):
     """A round bar that turns where it stands. ``drag torque`` is whatever brakes it steadily besides its bearing."""
+
+    says: ClassVar[Mapping[str, str]] = {
+        "drag_torque": "whatever brakes it steadily besides its bearing",
+    }
 
     also_called = ("axle", "spindle", "arbor", "camshaft", "crankshaft")
 

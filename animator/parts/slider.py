@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from animator.geometry import Point
 from animator.parts._contract import PARTS, Part, Pen, Prediction, Slides, Weight, Workshop
@@ -19,6 +19,14 @@ class Slider(Part):
 
     ``starts at``: how far along its way its middle stands from the guide's middle at the start, if nothing else decides it.
     """
+
+    says: ClassVar[Mapping[str, str]] = {
+        "slides": "the direction from its pin to its tip",
+        "guide": "the hole it slides in",
+        "length": "from its pin to its tip",
+        "travel": "the stretch of its way that stops leave it",
+        "starts_at": "how far along its way its middle stands from the guide's middle, if nothing else decides it",
+    }
 
     also_called = ("piston", "ram", "plunger", "drawer")
 

@@ -1,7 +1,8 @@
 """A toothed wheel that a chain runs round."""
 
 import math
-from typing import Annotated
+from collections.abc import Mapping
+from typing import Annotated, ClassVar
 
 from animator.parts._contract import PARTS, Pen, Weight, Workshop
 from animator.parts._fields import Number
@@ -12,6 +13,10 @@ from animator.parts.pulley import BeltWheel
 @PARTS.add("sprocket")
 class Sprocket(BeltWheel):
     """A wheel of so many ``teeth``; its size follows from the chain's pitch."""
+
+    says: ClassVar[Mapping[str, str]] = {
+        "teeth": "how many; its size follows from the chain's pitch",
+    }
 
     also_called = ("chain wheel", "chainwheel")
 

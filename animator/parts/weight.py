@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Mapping
+from typing import ClassVar
 
 from pydantic import model_validator
 
@@ -11,10 +12,18 @@ from animator.parts._contract import Weight as Load
 from animator.parts._fields import At, Mass, PointRef
 from animator.units import Wrong
 
+LEAD = 11.3e-3  # g/mm^3; what a weight is of if the scene doesn't say
+
 
 @PARTS.add("weight")
 class Weight(Part):
     """``on`` a point it moves with it; ``at`` a place it stands; with neither it hangs from whatever is pinned to its hook."""
+
+    says: ClassVar[Mapping[str, str]] = {
+        "mass": "what it weighs",
+        "on": "the point it moves with",
+        "at": "where it stands",
+    }
 
     moves_alone = True
     also_called = ("counterweight", "lead", "bob", "load")
@@ -38,12 +47,13 @@ class Weight(Part):
         return {"hook": (0.0, 0.0), "centre": (0.0, 0.0)}
 
     def weigh(self, shop: Workshop) -> Load:
-        radius = (3 * self.mass / (4 * math.pi * shop.density(self))) ** (1 / 3)
+        density = LEAD if self.material is None else shop.density(self)
+        radius = (3 * self.mass / (4 * math.pi * density)) ** (1 / 3)
         return Load(self.mass, (0.0, 0.0), 0.4 * self.mass * radius**2)
 
     def draw(self, pen: Pen) -> None:
         stuff = pen.stuff("lead")[0]
-        density = 11.3e-3 if self.material is None else float(self.material.stuff.density.at(0.5))
+        density = LEAD if self.material is None else float(self.material.stuff.density.at(0.5))
         radius = max(3.0, (3 * self.mass / (4 * math.pi * density)) ** (1 / 3))
         if self.artwork is not None:
             pen.artwork(self.artwork, stuff)

@@ -1,7 +1,7 @@
 """A disc fixed to something that turns: a flywheel, a turntable, a crank disc with pins in it."""
 
 from collections.abc import Mapping
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from pydantic import Field, model_validator
 
@@ -15,6 +15,15 @@ from animator.units import Wrong
 @PARTS.add("wheel")
 class Wheel(Part):
     """A round disc of ``radius``; ``pins: {hare: 50 up}`` are named points of it."""
+
+    says: ClassVar[Mapping[str, str]] = {
+        "on": "what it is fixed to and turns with",
+        "radius": "of the disc",
+        "pins": "named points of it: how far from its middle and which way at the start",
+    }
+    examples: ClassVar[Mapping[str, str]] = {
+        "pins": "{hare: 50 up}",
+    }
 
     turns_freely = True
     also_called = ("flywheel", "disc", "disk", "turntable", "platform")

@@ -64,6 +64,12 @@ class FrameText(Words):
     """The cabinet: ``width`` and ``height``, its ``material``, and ``lying: yes`` for a piece seen from above."""
 
     sample_text: ClassVar[str] = "{width: 200, height: 200}"
+    says: ClassVar[Mapping[str, str]] = {
+        "width": "how wide the cabinet is",
+        "height": "how high it is",
+        "material": "what it is made of; parts that say no material are reckoned in it",
+        "lying": "yes: the piece lies flat and is seen from above",
+    }
 
     width: Size = 200.0
     height: Size = 200.0
@@ -74,6 +80,18 @@ class FrameText(Words):
 class Top(Words):
     """What a scene says at the top."""
 
+    says: ClassVar[Mapping[str, str]] = {
+        "title": "what the piece is called",
+        "about": "a sentence about it",
+        "frame": "the cabinet it stands in",
+        "main_shaft": "the shaft whose degrees moments are told in; left out, the one the first drive turns",
+        "unless_stated": "what all parts of a kind say unless they say otherwise",
+        "parts": "name and description of each part",
+        "run": "how long it runs",
+        "expect": "what a run is held against, one claim a line",
+        "variants": "name and changes of each variant",
+        "shots": "name and description of each stretch of film",
+    }
     later: ClassVar[Mapping[str, str]] = {"sound": "sound; this version makes silent films"}
 
     title: Sentence

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import functools
+import sys
 import textwrap
-from collections.abc import Iterator, Mapping
-from typing import Any
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from typing import Any, get_origin
 
 from animator.parts._contract import PARTS, Part
-from animator.parts._fields import Amount, Words, spelt
+from animator.parts._fields import Amount, Words, meaning_of, spelt
 from animator.scene.schema import schema
+from animator.scene.telling import inner_model
 from animator.units import show
 
 MOST_WORDS = 12  # of a choice; longer ones are told by their first few
@@ -20,6 +22,9 @@ def tell_kind(kind: str, width: int = 96) -> Iterator[str]:
     definitions: Mapping[str, Any] = _definitions()
     cls, properties = PARTS[kind], definitions[f"kind {kind}"]["properties"]
     yield kind
+    yield from textwrap.wrap(
+        first_line(cls), width, initial_indent="  ", subsequent_indent="  "
+    )
     paragraph = " ".join((cls.__doc__ or "").replace("``", "").split())
     yield from textwrap.wrap(paragraph, width, initial_indent="  ", subsequent_indent="  ")
     if cls.also_called:
@@ -32,36 +37,76 @@ def tell_kind(kind: str, width: int = 96) -> Iterator[str]:
     yield ""
     own = [
         name
-        for name in cls.model_fields
-        if name not in Part.model_fields and spelt(name) in properties
+        for name, info in cls.model_fields.items()
+        if spelt(name) in properties or info.alias in properties
+        if name not in Part.model_fields or (info.is_required() and name != "kind")
     ]
-    column = max((len(_key(cls, name)) for name in own), default=0) + 4
-    for name in own:
-        key = _key(cls, name)
-        star = "*" if cls.model_fields[name].is_required() else ""
-        text = _description(properties[key], definitions) + _default(cls, name)
-        yield from textwrap.wrap(
-            text,
-            width,
-            initial_indent=f"  {key}{star}".ljust(column) + " ",
-            subsequent_indent=" " * (column + 1),
-        )
-    shared = [spelt(name) for name in Part.model_fields if name not in ("kind", "name")]
+    yield from _fields(cls, own, properties, width)
+    shared = [spelt(name) for name in Part.model_fields if name not in ("kind", "name", *own)]
     yield ""
     if any(cls.model_fields[name].is_required() for name in own):
         yield "  * needed"
+    if cls.one_of:
+        yield f"  Exactly one of {', '.join(map(spelt, cls.one_of))} is said."
     yield from textwrap.wrap(
-        f"Every part may also say {', '.join(shared)}.",
+        f"Every part may also say {', '.join(shared)}: 'animator parts shared' tells about them.",
         width,
         initial_indent="  ",
         subsequent_indent="  ",
     )
 
 
+def tell_record(cls: type[Words], width: int = 96, only: Collection[str] = ()) -> Iterator[str]:
+    """Give one line for each field of a record, or for ``only`` some of them."""
+    made = cls.model_json_schema(by_alias=True, ref_template="#/$defs/{model}")
+    made = made.get("else", made)
+    names = [name for name in cls.model_fields if not only or name in only]
+    yield from _fields(cls, names, made["properties"], width, made.get("$defs", {}))
+
+
+def _fields(
+    cls: type[Words],
+    names: Sequence[str],
+    properties: Mapping[str, Any],
+    width: int,
+    definitions: dict[str, Any] | None = None,
+) -> Iterator[str]:
+    column = max((len(_key(cls, name)) for name in names), default=0) + 4
+    for name in names:
+        key = _key(cls, name)
+        star = "*" if cls.model_fields[name].is_required() else ""
+        text = _description(properties[key], _definitions() | (definitions or {}))
+        sample = cls.examples.get(name) or _sample_of(cls, name)
+        if name in cls.examples and text.startswith(("a list", "a text", "names and values")):
+            text = f"for example {sample}"
+        elif sample and sample not in text:
+            text += f", for example {sample}"
+        said = [part for part in (meaning_of(cls, name), text) if part]
+        yield from textwrap.wrap(
+            "; ".join(said) + _default(cls, name),
+            width,
+            initial_indent=f"  {key}{star}".ljust(column) + " ",
+            subsequent_indent=" " * (column + 1),
+        )
+
+
+def first_line(cls: type[Words]) -> str:
+    """Say in one sentence what a kind is: the first line of its file."""
+    return (sys.modules[cls.__module__].__doc__ or "").strip().partition("\n")[0]
+
+
 @functools.cache
-def _definitions() -> Mapping[str, Any]:
-    found: Mapping[str, Any] = schema()["$defs"]
+def _definitions() -> dict[str, Any]:
+    found: dict[str, Any] = schema()["$defs"]
     return found
+
+
+def _sample_of(cls: type[Words], name: str) -> str:
+    """Give what a record could say, where the field is one."""
+    key = _key(cls, name)
+    inner = inner_model(cls, key)
+    is_list = get_origin(cls.model_fields[name].annotation) in (tuple, Mapping)
+    return "" if inner is None or is_list else inner.sample_text
 
 
 def _key(cls: type[Words], name: str) -> str:
@@ -84,6 +129,9 @@ def _description(node: Mapping[str, Any], definitions: Mapping[str, Any]) -> str
         "if" in node and "else" in node
     ):  # 'none' takes a thing away, and short forms stand for one field
         node = node["else"]
+    ways = [way for way in node.get("anyOf", ()) if way != {"type": "null"}]
+    if len(ways) == 1:
+        node = {**ways[0], **{key: each for key, each in node.items() if key != "anyOf"}}
     if "$ref" in node:
         name = node["$ref"].rpartition("/")[2]
         inner = definitions[name]
@@ -93,8 +141,10 @@ def _description(node: Mapping[str, Any], definitions: Mapping[str, Any]) -> str
         return _choice(node["enum"])
     for way in node.get("anyOf", ()):
         if "enum" in way:
+            others = [each for each in node["anyOf"] if "enum" not in each]
+            is_angle = any(each.get("type") == "number" for each in others)
             return _choice(way["enum"]) + (
-                " or degrees" if len(node["anyOf"]) > 1 and "description" not in node else ""
+                " or degrees" if is_angle else ' or "#c0392b" in quotes' if others else ""
             )
     if node.get("type") == "array" and "$ref" in str(node.get("items", "")):
         return f"a list of {_description(node['items'], definitions)}"
@@ -115,6 +165,7 @@ def _description(node: Mapping[str, Any], definitions: Mapping[str, Any]) -> str
     return text + (f", for example {first}" if first and str(first) not in text else "")
 
 
-def _choice(words: list[str]) -> str:
+def _choice(words: list[Any]) -> str:
+    words = [word for word in words if not isinstance(word, bool)]
     shown = [str(word) for word in words[:MOST_WORDS]]
     return f"one of {', '.join(shown)}" + (" ..." if len(words) > MOST_WORDS else "")

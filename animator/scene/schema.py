@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from animator.parts._contract import PARTS
-from animator.parts._fields import Words, spelt
+from animator.parts._fields import Words, keys_of, meaning_of, spelt
 from animator.parts._later import LATER
 from animator.scene.checking import Top
 from animator.scene.expanding import SHARED, TAKEN
@@ -63,8 +63,12 @@ def schema() -> Schema:
         "variants": {"type": "object", "additionalProperties": {"$ref": "#/$defs/variant"}},
     }
     top["required"] = ["title", "parts"]
-    for kind in PARTS:
-        _let_go(definitions[f"kind {kind}"])
+    for kind, cls in PARTS.items():
+        one = definitions[f"kind {kind}"]
+        _let_go(one)
+        for key, field in keys_of(cls).items():
+            if meaning := meaning_of(cls, field):
+                one["properties"][key] = {**one["properties"][key], "description": meaning}
     return {
         "$schema": DRAFT,
         "title": "A scene of a moving figure",

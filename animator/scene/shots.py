@@ -95,6 +95,18 @@ RunLength = Annotated[Moment, _Length()]
 class ShotText(Words):
     """One shot: ``from`` and ``to`` moments, or ``at`` one moment with ``hold``; ``speed`` 1/4 is a quarter of the true speed."""
 
+    says: ClassVar[Mapping[str, str]] = {
+        "from_": "the moment it begins",
+        "to": "the moment it ends",
+        "at": "one moment, in place of 'from' and 'to'",
+        "hold": "how long that moment is shown",
+        "speed": "1/4 is a quarter of the true speed",
+        "view": "from where",
+        "look": "the piece alone, or with what is found marked on it",
+        "on": "the parts to frame; left out, the whole piece",
+        "stills": "moments for the storyboard",
+        "caption": "a few words beneath it",
+    }
     later: ClassVar[Mapping[str, str]] = {"sound": "sound; this version makes silent films"}
 
     from_: MomentField | None = None

@@ -141,7 +141,8 @@ def test_a_jam_is_told_in_words_with_what_frees_it(capsys: pytest.CaptureFixture
         (("storyboard", "quick.yaml", "-o", "sheet.gif"), "write sheet.png"),
         (("still", "quick.yaml", "--at", "noon"), "'noon' is no moment"),
         (("trace", "quick.yaml", "-o", "trace.xls"), "write trace.csv"),
-        (("parts", "conrod"), "did you mean 'rod'?"),
+        (("parts", "conrodd"), "did you mean 'rod'?"),
+        (("parts", "gear"), "not yet: a part of kind 'gear'"),
         (("parts", "zebra"), "'animator parts' lists them all"),
     ],
 )
@@ -242,6 +243,20 @@ def test_parts_are_listed_and_explained(capsys: pytest.CaptureFixture[str]) -> N
         assert told.startswith(kind)
         assert all(word in told for word in cls.also_called[:1])
         assert "Every part may also say" in told
+
+
+def test_parts_are_found_by_the_trades_words_and_topics_beside_them(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    from animator.scene.topics import TOPICS
+
+    assert call("parts", "axle") == 0
+    assert capsys.readouterr().out.startswith("shaft\n")
+    assert call("parts", "claims") == 0
+    assert capsys.readouterr().out.startswith("expect\n")
+    assert call("parts") == 0
+    listed = capsys.readouterr().out.partition("Besides the kinds:")[2]
+    assert all(f"\n{name} " in listed for name in TOPICS)
 
 
 def test_the_schema_is_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
