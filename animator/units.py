@@ -247,7 +247,7 @@ def meant(text: str, *sorts: str) -> str | None:
 
 
 def _strange_unit(text: str, number: str, unit: str, sorts: Sequence[str]) -> Wrong:
-    """Say what to write for a unit that the table doesn't have: never another unit with the same number, unless only its letters are mixed up."""
+    """Say what to write for a unit that the table doesn't have: never another unit with the same number, unless only its letters are mixed up or said twice."""
     start = max(0, text.rfind(unit))
     trade = _trade_unit(unit)
     what = f"no unit is called '{unit}'"
@@ -257,8 +257,12 @@ def _strange_unit(text: str, number: str, unit: str, sorts: Sequence[str]) -> Wr
             return Wrong(what, f"'{_in_units(number, known, factor)}'", start, len(unit))
         return _other_sort(text, number, known, factor, sorts)
     letters = sorted(re.sub(r"\W", "", unit))
+    stuttered = {
+        unit[:i] + unit[i + 1 :] for i in range(1, len(unit)) if unit[i] == unit[i - 1]
+    }
     for each in (each for sort in sorts for each in UNITS[sort]):
-        if sorted(re.sub(r"\W", "", each)) == letters and each.lower() != unit.lower():
+        is_mixed = sorted(re.sub(r"\W", "", each)) == letters and each.lower() != unit.lower()
+        if is_mixed or each in stuttered:
             return Wrong(what, f"'{number} {each}'", start, len(unit))
     sizes = {
         (sort, size): each

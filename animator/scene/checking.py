@@ -1,14 +1,15 @@
 """A tree of scene text -> checked scenes, one for the piece as drawn and one for each variant.
 
 The order of complaints keeps echoes away: shapes first, then likenesses and copies, then each part's fields; names
-are checked only when every part could be read, and claims only when every name is found.
+are checked only when every part could be expanded, those of a part only when it could be read, and claims only when every
+name is found.
 """
 
 from __future__ import annotations
 
 import difflib
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Annotated, Any, ClassVar
@@ -121,8 +122,15 @@ class Top(Words):
 class Names:
     """Every part by its full name, and how a name is looked up from inside a group."""
 
-    def __init__(self, parts: Mapping[str, Part], groups: Mapping[str, list[str]]) -> None:
+    def __init__(
+        self,
+        parts: Mapping[str, Part],
+        groups: Mapping[str, list[str]],
+        unread: Collection[str] = (),
+    ) -> None:
         self.parts, self.groups = parts, groups
+        self.unread = unread
+        """Parts that are there, but couldn't be read: nobody knows their kind or points."""
         self._points: dict[str, Mapping[str, Any]] = {}
 
     def points(self, name: str) -> Mapping[str, Any]:
@@ -140,6 +148,9 @@ class Names:
             head, _, tail = full.rpartition(".")
             if head in self.parts:
                 return head, tail
+            known = next((each for each in (full, head) if each in self.unread), None)
+            if known is not None:
+                return known, ""
             if not scope:
                 return None, ""
             scope = scope[:-1].rpartition(".")[0]
@@ -147,9 +158,10 @@ class Names:
 
     def nearest(self, text: str, scope: str = "") -> str | None:
         """Give the part or point that was probably meant."""
+        names = [*self.parts, *self.unread]
         words = [
-            *self.parts,
-            *(name[len(scope) :] for name in self.parts if scope and name.startswith(scope)),
+            *names,
+            *(name[len(scope) :] for name in names if scope and name.startswith(scope)),
         ]
         points = [f"{name}.{point}" for name in self.parts for point in self.points(name)]
         return nearest(text, [*words, *points])
@@ -210,21 +222,24 @@ class _Check:
         if flat is None:
             return None
         parts = self._parts(expansion.flat, has_failed=not flat)
-        if parts is None:
+        if len(parts) < len(expansion.flat) or not flat:
+            if flat:  # every name is known, so those that the sound parts say can be looked up
+                unread = [name for name in expansion.flat if name not in parts]
+                self._named(Names(parts, expansion.groups, unread), expansion)
             return None
-        parts = self._named(Names(parts, expansion.groups), expansion)
-        if parts is None:
+        named = self._named(Names(parts, expansion.groups), expansion)
+        if named is None:
             return None
-        self._check_whole(parts)
+        self._check_whole(named)
         if top is None:
             return None
-        names = Names(parts, expansion.groups)
+        names = Names(named, expansion.groups)
         main = self._main_shaft(top, names)
         claims = self._claims(top, names)
         shots = self._shots(top, names)
         if self.problems:
             return None
-        return self._assemble(top, parts, expansion.flat, main, claims, shots)
+        return self._assemble(top, named, expansion.flat, main, claims, shots)
 
     def _top(self) -> Top | None:
         try:
@@ -301,9 +316,8 @@ class _Check:
                 place, what, f"'{mend}'" if mend else f"one of: {', '.join([*PARTS, 'group'])}"
             )
 
-    def _parts(
-        self, flat: Mapping[str, Written], *, has_failed: bool
-    ) -> dict[str, Part] | None:
+    def _parts(self, flat: Mapping[str, Written], *, has_failed: bool) -> dict[str, Part]:
+        """Read every part; what couldn't be read is told and left out."""
         parts: dict[str, Part] = {}
         for name, written in flat.items():
             tree, kind = written.tree, written.tree.get("kind")
@@ -329,7 +343,7 @@ class _Check:
                     )
                 else:
                     parts[name] = part.model_copy(update={"name": name})
-        return parts if len(parts) == len(flat) and not has_failed else None
+        return parts
 
     def _named(self, names: Names, expansion: Expansion) -> dict[str, Part] | None:
         """Look every reference up."""
@@ -340,7 +354,7 @@ class _Check:
                 self._look, names=names, scope=expansion.flat[name].scope, owner=name
             )
             parts[name] = resolved(part, look)
-        if len(self.problems) > before:
+        if len(self.problems) > before or names.unread:
             return None
         for name in parts:
             for mirror in expansion.flat[name].mirrors:
@@ -366,6 +380,8 @@ class _Check:
         if name is None:
             self._not_found(ref, names, scope, owner)
             return ref
+        if name in names.unread:
+            return ref  # told where it is written
         part = names.parts[name]
         points = names.points(name)
         if point and point not in points:
@@ -700,7 +716,6 @@ def once(problems: Iterable[Problem]) -> list[Problem]:
                 place.line,
                 place.column,
                 place.length,
-                problem.write,
                 problem.what.rpartition("' ")[2],
             ),
             problem,
