@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from animator.motion.looping import find_loop, main_angle
 from animator.pictures.layouts import BenchPage, ClientPage, Page, turn_seconds
+from animator.pictures.lettering import sentence
 
 if TYPE_CHECKING:
     from animator.findings.report import Report
@@ -170,7 +171,9 @@ class Film:
             self.frame_count = self.distinct
         caption = shot.caption if shot is not None else ""
         if self.take.speed < 1:
-            caption = f"{caption}  {slowly(self.take.speed)}".strip()
+            caption = (
+                f"{sentence(caption) if caption else ''} {slowly(self.take.speed)}".strip()
+            )
         is_plain = style == "thrifty"
         self.page: Page = (
             BenchPage(
@@ -182,6 +185,7 @@ class Film:
                 caption,
                 self.take.speed,
                 [self.moment_of(i)[0] for i in range(self.distinct)],
+                shot.view if shot is not None else "front",
             )
             if self.look == "bench"
             else ClientPage(motion, size, is_plain, caption)

@@ -275,6 +275,7 @@ def eased(t: float, over: float = 0.4) -> float:
 
 
 CARD_ROOM = 530.0  # design units; width of the words on a finding card
+EFFORT = "Effort"
 AIR = "Air"  # name of the strip that shows a gap
 SEVERITY = ("jam", "stall", "float", "slip", "buckle", "skip", "clash", "slack", "jerk", "seam")
 
@@ -324,6 +325,8 @@ class BenchPage:
         One line under the piece; '' for none.
     speed
         Seconds of motion a second of film: figures change at most five times a second of film. 0 for a single picture.
+    view
+        ``top`` shows what can be seen from above large, in the piece's place.
     pictures
         Moments that the film's pictures show, in order; () for a page that isn't part of a film. [s]
     """
@@ -341,6 +344,7 @@ class BenchPage:
         caption: str = "",
         speed: float = 1.0,
         pictures: Sequence[float] = (),
+        view: str = "front",
     ) -> None:
         self.motion, self.span, self.caption = motion, span, caption
         self.calm_s = 0.2 * speed
@@ -350,7 +354,7 @@ class BenchPage:
         )
         seam = next((f for f in found if f.code == "seam"), None)
         if seam is not None:  # told, never hidden
-            self.caption = f"{caption}  At its join the film jumps by {seam.amount:.{0 if seam.amount >= 2 else 1}f} {'°' if seam.unit == 'deg' else seam.unit}.".replace(
+            self.caption = f"{sentence(caption) if caption else ''} At its join the film jumps by {seam.amount:.{0 if seam.amount >= 2 else 1}f} {'°' if seam.unit == 'deg' else seam.unit}.".replace(
                 " °", "°"
             ).strip()
         self.stuffs = Stuffs(is_plain)
@@ -358,12 +362,20 @@ class BenchPage:
         self.sheet = Sheet(*size_px, unit=min(size_px[1] / DESIGN_HEIGHT, size_px[0] / 1280.0))
         w, h = self.sheet.w, self.sheet.h
         self.right = w - 608.0  # where the cards begin
+        self.from_above = {
+            name
+            for name, part in motion.scene.parts.items()
+            if getattr(part, "shows_from_above", False)
+        }
+        self.is_top = view == "top" and bool(self.from_above)
         self.looked_at = self._too_small_to_see()
-        if self.looked_at is not None and not is_plain:
+        if self.looked_at is not None and not is_plain and not self.is_top:
             # the reading glass needs its place beside the piece
             middle, room = 252.0, (470.0, h - 120)
         else:
             middle, room = self.right / 2 - 10, (self.right - 56, h - 120)
+        if frames_flat(motion):
+            room = room[0], room[1] - 34  # the title stands over it
         self.stand = Stand(motion, self.stuffs, middle, h - 72, room, motion.scene.title, 2.9)
         self.ends = motion.end in self.ENDS
         self.ticks = self._ticks(sorted(set(pictures)))
@@ -456,16 +468,23 @@ class BenchPage:
             turn = over_turn(motion, self.effort.values, start, stop)
             limit = self.effort.most if self.ends else None
             self.dial: marks.Dial | None = marks.Dial(
-                self.dial_r, turn, self.stuffs, marks_at, limit if limit else None, limit, sense
+                self.dial_r,
+                turn,
+                self.stuffs,
+                marks_at,
+                limit if limit else None,
+                limit,
+                sense,
+                self.effort.unit == "N",
             )
         else:
             self.dial = None
         self.strips: list[tuple[marks.Strip, Series]] = []
         wide, left = self.sheet.w - 58 - (x + 296), x + 296.0
-        rows = [row for row in (self._found_row(), self._actor_row()) if row is not None][:2]
-        if any(
-            getattr(part, "shows_from_above", False) for part in motion.scene.parts.values()
-        ):
+        rows = [row for row in (self._found_row(), self._actor_row()) if row is not None]
+        if len(rows) < 2 and self.effort is not None and all(row[0] != EFFORT for row in rows):
+            rows.append((EFFORT, self.effort.values, self.effort.unit, "{:.1f}", set()))
+        if self.from_above and not self.is_top:
             rows = rows[:1]  # the plan needs the place of the second
         tall = min((board - 100 - 92 * (len(rows) - 1)) / max(len(rows), 1), 104.0)
         keep = (motion.times >= start) & (motion.times <= stop)
@@ -508,14 +527,22 @@ class BenchPage:
 
     def _from_above(self) -> Drawing | None:
         """Plan of what can show itself from above, for the free place under a single strip."""
-        parts = self.motion.scene.parts
-        shown = [
-            name for name, part in parts.items() if getattr(part, "shows_from_above", False)
-        ]
-        if not shown or len(self.strips) > 1:
+        others = set(self.motion.scene.parts) - self.from_above
+        if not self.from_above or (len(self.strips) > 1 and not self.is_top):
             return None
-        trial = Drawing(self.motion, self.stuffs, 1.0, set(parts) - set(shown), True)
+        trial = Drawing(self.motion, self.stuffs, 1.0, others, True)
         low, high = trial.sweep(trial.marks)
+        if self.is_top:
+            wide, tall = self.right - 100, self.sheet.h - 250
+            k = min(tall / (high[1] - low[1]), wide / (high[0] - low[0]))
+            middle = self.right / 2 - 10, 86 + tall / 2
+            self.plan_at = (
+                middle[0] - (low[0] + high[0]) / 2 * k,
+                middle[1] + (low[1] + high[1]) / 2 * k,
+                86 + tall + 40,
+            )
+            self.plan_words = middle[0]
+            return Drawing(self.motion, self.stuffs, k, others, True)
         strip = self.strips[0][0] if self.strips else None
         top = strip.y + strip.h + 26 if strip is not None else self.board_top + 40
         room = self.board_foot - 42 - top
@@ -526,7 +553,8 @@ class BenchPage:
             top + room / 2 + (low[1] + high[1]) / 2 * k,
             top + room + 26,
         )
-        return Drawing(self.motion, self.stuffs, k, set(parts) - set(shown), True)
+        self.plan_words = self.right + 296 + wide / 2
+        return Drawing(self.motion, self.stuffs, k, others, True)
 
     def _found_row(self) -> tuple[str, Series, str, str, set[str] | None] | None:
         """Strip of what the gravest finding is about."""
@@ -562,7 +590,7 @@ class BenchPage:
                         None,
                     )
             if f.code in ("jam", "stall") and self.effort is not None:
-                return "Effort", self.effort.values, self.effort.unit, "{:.1f}", None
+                return EFFORT, self.effort.values, self.effort.unit, "{:.1f}", None
         return None
 
     def _actor_row(self) -> tuple[str, Series, str, str, set[str] | None] | None:
@@ -575,7 +603,7 @@ class BenchPage:
 
     def _reading_glass(self) -> marks.ReadingGlass | None:
         """Lay a reading glass beside the piece where something is too small to see."""
-        if self.looked_at is None or self.stuffs.is_plain:
+        if self.looked_at is None or self.stuffs.is_plain or self.is_top:
             return None
         contact = self.looked_at
         others = set(self.motion.scene.parts) - {contact.first, contact.second}
@@ -605,7 +633,9 @@ class BenchPage:
     def _still(self) -> None:
         c = self.sheet.canvas
         self._ground(c)
-        self.stand.settle(self.sheet)
+        if not self.is_top:
+            self.stand.settle(self.sheet)
+        self._name(c)
         is_late = (
             self.ends and bool(self.findings) and self.findings[0].code in ("jam", "stall")
         )
@@ -626,6 +656,16 @@ class BenchPage:
                 "c",
             )
         self.sheet.keep()
+
+    def _name(self, c: Canvas) -> None:
+        """Letter the piece's title and its variant small on the wall, where the piece leaves room."""
+        scene = self.motion.scene
+        if self.stand.high < 64 and not self.is_top:
+            return
+        size = fit(scene.title, "title", 25, self.right - 70, 1, 17)
+        to = letter(c, scene.title, 34, 52, "title", size, fill(INK, 0.85))
+        if scene.variant and to + 12 + width(scene.variant, "text-i", 21) < self.right - 30:
+            letter(c, scene.variant, to + 12, 52, "text-i", 21, fill(INK_SOFT))
 
     def _card(self, c: Canvas, share: float) -> None:
         """Draw the finding card, eased in by a share from 0 to 1."""
@@ -708,7 +748,7 @@ class BenchPage:
             letter(
                 c,
                 "seen from above",
-                self.right + 296 + (self.sheet.w - 58 - self.right - 296) / 2,
+                self.plan_words,
                 self.plan_at[2],
                 "label",
                 22,
@@ -724,8 +764,10 @@ class BenchPage:
             self._drained(c, moment, drained)
         else:
             self.sheet.fresh()
-            self.stand.moving(c, moment)
-        self._signs(c, moment, held)
+            if not self.is_top:
+                self.stand.moving(c, moment)
+        if not self.is_top:
+            self._signs(c, moment, held)
         if self.is_late and held > 0:
             self._card(c, eased(held))
         # figures change at most five times a second: they tell the last fifth; a gap its greatest in it
@@ -782,7 +824,9 @@ class BenchPage:
         c.saveLayer(None, grey)
         self._ground(c)
         c.restore()
-        self.stand.draw_through(c, moment, grey, self.bound)
+        if not self.is_top:
+            self.stand.draw_through(c, moment, grey, self.bound)
+        self._name(c)
         self._board(c)
 
     # ------------------------------------------------------------ signs at the places
@@ -985,6 +1029,12 @@ class BenchPage:
 
         glass.draw(c, inside)
 
+    def _passes(self, angle: Series) -> float:
+        """How far the shaft turns while a figure stands, in the mean. [degrees]"""
+        start, stop = self.span
+        a, b = (float(np.interp(t, self.motion.times, angle)) for t in self.span)
+        return (b - a) / max(stop - start, 1e-9) * self.calm_s
+
     def _dial_now(self, c: Canvas, i: int, calm: int) -> None:
         if self.dial is None or self.effort is None:
             return
@@ -992,7 +1042,14 @@ class BenchPage:
         self.dial.moving(c, *self.dial_at, float(angle[i]) % 360)
         x, y = self.right, self.board_foot - 28
         value = float(self.effort.values[calm])
-        letter(c, f"{round(float(angle[calm])) % 360}°", x + 20, y + 8, "label-b", 34)
+        # a figure that runs too fast to be read would lie about the arrow: then it counts the turns
+        is_fast = bool(self.ticks) and calm < len(angle) - 1 and self._passes(angle) > 20
+        shown = (
+            f"turn {max(0, math.floor(angle[i] / 360 + 1e-6)) + 1}"
+            if is_fast
+            else f"{round(float(angle[calm])) % 360}°"
+        )
+        letter(c, shown, x + 20, y + 8, "label-b", 34)
         felt = 0.05 * (float(np.abs(self.effort.values).max()) or 1.0)
         word, hue = (
             ("runs free", INK)

@@ -511,7 +511,7 @@ class ReadingGlass:
 
 # ---------------------------------------------------------------- the handle dial
 class Dial:
-    """One turn of the handle as a clock face without figures, 0 degrees up, in the running direction.
+    """One turn of the drive as a clock face, 0 degrees up, figures at its quarters in the running direction.
 
     The band swells outward where the hand must push and dips inward where the piece pulls; its played part is inked.
 
@@ -531,6 +531,8 @@ class Dial:
         What a hand gives, drawn as a dashed ring; None leaves it out.
     sense
         +1 the dial turns clockwise, -1 anticlockwise: as the piece does.
+    has_handle
+        Whether the needle is a crank; a motor's is plain.
     """
 
     def __init__(
@@ -542,7 +544,9 @@ class Dial:
         full: float | None = None,
         limit: float | None = None,
         sense: int = 1,
+        has_handle: bool = True,
     ) -> None:
+        self.has_handle = has_handle
         self.r, self.effort, self.stuffs, self.marks, self.limit = (
             r,
             np.asarray(effort, float),
@@ -608,6 +612,25 @@ class Dial:
                 disc(0, 0, self.base + r * 0.20 * min(self.limit / self.full, 1.4)),
                 stroke(MARKS["jam"], 1.6, dash=(5, 4)),
             )
+        # figures beside the quarters' strokes, not on them
+        size = max(15.0, r * 0.15)
+        for quarter in (0, 90, 180, 270):
+            px, py = (float(v) * r for v in self._rim[quarter])
+            if quarter % 180 == 0:
+                letter(
+                    c,
+                    f"{quarter}°",
+                    px * 0.79,
+                    py * 0.79 + 6,
+                    "label",
+                    size,
+                    fill(INK_SOFT),
+                    "c",
+                )
+            else:
+                words = f"{quarter}°"
+                left = px * 0.95 - (width(words, "label", size) if px > 0 else 0.0)
+                letter(c, words, left, -7, "label", size, fill(INK_SOFT))
         for degree, code in self.marks:
             q = self._rim[round(degree) % 360] * r * 0.84
             mark(c, code, float(q[0]), float(q[1]), r * 0.11)
@@ -633,8 +656,11 @@ class Dial:
             ),
             fill(INK),
         )
-        self._crank.draw(c, place(0, 0, deg), self.stuffs.is_plain)
-        self._knob.draw(c, place(ux * r * 0.44, uy * r * 0.44), self.stuffs.is_plain)
+        if self.has_handle:
+            self._crank.draw(c, place(0, 0, deg), self.stuffs.is_plain)
+            self._knob.draw(c, place(ux * r * 0.44, uy * r * 0.44), self.stuffs.is_plain)
+        else:
+            c.drawLine(0, 0, ux * r * 0.5, uy * r * 0.5, stroke(INK, 3.4))
         self._nut.draw(c, None, self.stuffs.is_plain)
         c.restore()
 

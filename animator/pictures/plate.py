@@ -7,6 +7,7 @@ lower left corner of its frame.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Sequence
 
 import numpy as np
@@ -465,6 +466,29 @@ def _waves(c: Canvas, left: float, top: float, right: float, foot: float, hue: s
         )
 
 
+def _bricks(c: Canvas, left: float, top: float, right: float, foot: float, hue: str) -> None:
+    pen, ember = stroke(hue, 1.4, 0.7), fill(mix(hue, palette.OCHRE, 0.5), 0.9)
+    for j, y in enumerate(np.arange(foot, top - 20, -20).tolist()):
+        c.drawLine(left, y, right, y, pen)
+        for x in np.arange(left + (22 if j % 2 else 0), right, 44).tolist():
+            c.drawLine(x, y, x, y - 20, pen)
+    # sparks fly up from the middle
+    middle = (left + right) / 2
+    for n in range(26):
+        x = middle + (n * 37 % 23 - 11) * (4 + 0.3 * n)
+        c.drawPath(
+            disc(x, foot - 14 - (foot - top) * 0.75 * n / 26, 1.4 + n * 5 % 3 * 0.5), ember
+        )
+
+
+def _rules(c: Canvas, left: float, top: float, right: float, foot: float, hue: str) -> None:
+    middle = (left + right) / 2
+    for n in range(int((right - left) / 48) + 2):
+        for x in {middle + 24 * n, middle - 24 * n}:
+            c.drawLine(x - 2, top, x - 2, foot, stroke(hue, 1.6, 0.5))
+            c.drawLine(x + 2, top, x + 2, foot, stroke(hue, 0.8, 0.5))
+
+
 STENCILS: tuple[tuple[Stencil, str, tuple[str, ...]], ...] = (
     (_reeds, "bottle", ("heron", "weir", "pond", "duck", "frog", "swan", "stork", "marsh")),
     (_roots, "umber", ("mole", "earth", "hill", "garden", "rabbit", "worm", "fox")),
@@ -472,19 +496,28 @@ STENCILS: tuple[tuple[Stencil, str, tuple[str, ...]], ...] = (
     (_wheat, "bottle", ("baker", "bread", "mill", "farmer", "harvest", "dough", "hen")),
     (_stars, "night", ("carousel", "moon", "night", "star", "owl", "dancer", "observatory")),
     (_waves, "night", ("boat", "sea", "ship", "whale", "ferry", "fish", "lighthouse")),
+    (_bricks, "umber", ("smith", "forge", "anvil", "hammer", "stove", "dragon", "chimney")),
 )
 """Stencil, the board it suits, and words of a title it goes with."""
+POOLS: tuple[Stencil, ...] = (_reeds, _waves, _crystals, _roots)
+"""Stencils that go with a pool of colour on the stage: water, ice, earth."""
 
 
 def back_board(title: str, paints: Sequence[str]) -> tuple[str, Stencil]:
     """Choose colour and stencil of a piece's back board, always the same for one title.
 
-    The stencil suits a word of the title, or is any; the board is the one it suits, unless most of the piece's paints would drown on it.
+    The stencil suits a word of the title, else plain rules go with anything; the board is the one it suits, unless most of the piece's
+    paints would drown on it.
     """
-    words = title.lower()
+    words = re.findall(r"[^\W\d_]+", title.lower())
+    boards = sorted(palette.BACK_BOARDS)
     stencil, board, _ = next(
-        (row for row in STENCILS if any(word in words for word in row[2])),
-        STENCILS[sum(map(ord, title)) % len(STENCILS)],
+        (
+            row
+            for row in STENCILS
+            if any(word.startswith(start) for word in words for start in row[2])
+        ),
+        (_rules, boards[sum(map(ord, title)) % len(boards)], ()),
     )
 
     def drowned(name: str) -> int:
@@ -709,10 +742,16 @@ class Cabinet:
             )
 
     def dress(self, holes: Sequence[float]) -> Callable[[Canvas, Path], None]:
-        """Paint the stage: a pond of colour under the figures, dark holes where rods come through (x of each)."""
+        """Paint the stage: a pool of colour where the stencil has one, dark holes where rods come through (x of each)."""
 
         def paint(c: Canvas, face: Path) -> None:
             y, hue = self.line, mix(self.board, "#FFFFFF", 0.10)
+            if self.stencil in POOLS:
+                pond(c, y, hue)
+            for x in holes:
+                c.drawPath(oval(x, y + 0.5, 8, 3.2), fill(mix(self.board, "#000000", 0.45)))
+
+        def pond(c: Canvas, y: float, hue: str) -> None:
             pool = oval(self.w / 2, y, self.w * 0.44, self.rise * 0.86)
             c.drawPath(pool, self.stuffs.paint(hue, 0, 0.06))
             c.save()
@@ -733,8 +772,6 @@ class Cabinet:
                 )
             c.restore()
             c.drawPath(pool, stroke(INK, 1.1))
-            for x in holes:
-                c.drawPath(oval(x, y + 0.5, 8, 3.2), fill(mix(self.board, "#000000", 0.45)))
 
         return paint
 

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
+from animator.parts._contract import Turns
 from animator.pictures import palette, plate, roundabout
 from animator.pictures.drawing import NATURAL, Drawing, Mark, Moment
-from animator.pictures.ink import Canvas, Layer, Sheet, skia
+from animator.pictures.ink import Canvas, Layer, Sheet, box, disc, join, poly, skia
 from animator.pictures.plate import Board, Cabinet, back_board
 from animator.pictures.readings import count
-from animator.pictures.stuff import Stuffs
+from animator.pictures.stuff import Piece, Stuffs
 
 if TYPE_CHECKING:
     from animator.motion.motion import Motion
@@ -217,6 +218,13 @@ class Stand:
             dress = cabinet.dress([x * self.k for x, _, _, _ in self.drawing.guides])
             steps.append(Step(lambda c, moment: cabinet.draw_lid(c, dress), True))
             # what comes through the stage shows above its hole; what stands on it, down to its front edge
+            posts, is_plain = self._posts(cabinet), self.stuffs.is_plain
+
+            def stand_posts(c: Canvas, moment: Moment) -> None:
+                for post in posts:
+                    post.draw(c, None, is_plain)
+
+            steps.append(Step(stand_posts, True))
             above, on_it = (-FAR, -FAR, FAR, cabinet.line + 1.5), (-FAR, -FAR, FAR, cabinet.lid)
             for mark in self.acting:
                 clip = above if id(mark) in both else on_it if mark.is_still else None
@@ -224,6 +232,33 @@ class Stand:
         return steps + [
             Step(self._clipped(mark, None), mark.is_still, mark.part) for mark in self.front
         ]
+
+    def _posts(self, cabinet: Cabinet) -> list[Piece]:
+        """Give what turns in the frame above the stage a post to stand on it, behind the part."""
+        posts = []
+        for part in self.motion.scene.parts.values():
+            held = part.held()
+            if not isinstance(held, Turns) or part.name not in self.motion.frames:
+                continue
+            x, y = self.drawing.units(self.drawing.start_of(held.at))
+            tall = cabinet.line - y
+            if tall < 4 * self.k:
+                continue
+            head, waist, foot = 5.0 * self.k, 3.6 * self.k, 6.5 * self.k
+            shape = join(
+                disc(x, y, head),
+                poly(
+                    [
+                        (x - waist, y),
+                        (x + waist, y),
+                        (x + foot, cabinet.line),
+                        (x - foot, cabinet.line),
+                    ]
+                ),
+                box(x - 1.5 * foot, cabinet.line - 2.4 * self.k, 3 * foot, 2.4 * self.k, 1.5),
+            )
+            posts.append(Piece(shape, self.stuffs.face("walnut", shape, 90), 1.3, 4))
+        return posts
 
     def _flat_steps(self) -> list[Step]:
         board = self.base
