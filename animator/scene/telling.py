@@ -35,7 +35,7 @@ SAME_THING: Mapping[str, tuple[str, ...]] = {
     **dict.fromkeys(("colour", "color", "ink", "painted"), ("paint",)),
     **dict.fromkeys(("stuff", "made from", "made of", "material"), ("material", "made of")),
     **dict.fromkeys(("picture", "drawing", "image", "svg", "shapes", "look"), ("artwork",)),
-    **dict.fromkeys(("position", "place", "where", "centre", "pivot"), ("at", "on")),
+    **dict.fromkeys(("position", "place", "where", "centre", "pivot"), ("at",)),
     **dict.fromkeys(("rpm", "speed rpm"), ("speed",)),
     **dict.fromkeys(("shaft", "axle", "part", "fixed to"), ("on", "follows")),
     **dict.fromkeys(("cam",), ("follows",)),
@@ -45,6 +45,9 @@ SAME_THING: Mapping[str, tuple[str, ...]] = {
     **dict.fromkeys(("stiffness", "spring rate"), ("rate",)),
     **dict.fromkeys(("direction",), ("slides", "turns")),
     **dict.fromkeys(("stroke",), ("throw", "travel")),
+    **dict.fromkeys(("eccentricity", "offset"), ("throw",)),
+    **dict.fromkeys(("degrees", "during", "for"), ("over",)),
+    **dict.fromkeys(("thickness", "thick"), ("material",)),
     **dict.fromkeys(("start angle", "initial angle"), ("starts at", "angle", "phase")),
     **dict.fromkeys(("comment", "remark", "description"), ("note", "about")),
     **dict.fromkeys(("centre of gravity", "center of mass"), ("centre of mass",)),
@@ -53,6 +56,8 @@ SAME_THING: Mapping[str, tuple[str, ...]] = {
     "name": ("title",),
 }
 """Words of the trade for keys that are called otherwise here: the first of those that the record has is meant."""
+MANY_HAVE = ("at", "friction", "kind", "length", "lift", "paint", "radius")
+"""Keys of inner records that don't tell which record was meant."""
 WANTED: Mapping[str, tuple[str, str]] = {
     "model_type": ("several things in braces", "'{key}: {{...}}'"),
     "model_attributes_type": ("several things in braces", "'{key}: {{...}}'"),
@@ -62,6 +67,7 @@ WANTED: Mapping[str, tuple[str, str]] = {
     "list_type": ("a list in square brackets", "'{key}: [...]'"),
 }
 
+SIZES = ("radius", "diameter")
 LISTS = ("tuple_type", "list_type")
 
 
@@ -157,6 +163,7 @@ def _meant_keys(
         if key in getattr(holder, "later", {}):
             meant[path] = ()
         mend = nearest(_plain(key), there) or _same_thing(_plain(key), holder)
+        mend = mend or _outer_key(_plain(key), holder)
         if mend is None and key in PLACE_WORDS:
             mend = next((word for word in there if word in PLACE_WORDS), None)
         if mend is not None:
@@ -171,13 +178,40 @@ def _same_thing(plain: str, cls: type[BaseModel] | None) -> str | None:
     return meant or next(
         (
             word
-            for each in ("radius", "diameter")
+            for each in SIZES
             if plain.endswith(each)
             for word in words
             if word.endswith(_turned(plain))
         ),
         None,
     )
+
+
+def _outer_key(plain: str, cls: type[BaseModel] | None) -> str | None:
+    """Give the key in whose record, or in a record of that, an unknown key belongs: 'shapes' for 'disc'."""
+    if cls is None or plain in MANY_HAVE or nearest(plain, keys_of(cls)):
+        return None
+    for key in keys_of(cls):
+        inner = inner_model(cls, key)
+        if inner is not None and (plain in keys_of(inner) or _outer_key(plain, inner)):
+            return key
+    return None
+
+
+def _put_inside(cls: type[BaseModel], outer: str, key: str, value: Any) -> str:
+    """Write an entry inside the record it belongs to: 'shapes: [{disc: 40}]'."""
+    inner = inner_model(cls, outer)
+    said = (
+        f"[{', '.join(value)}]"
+        if isinstance(value, Seq) and all(isinstance(each, str) for each in value)
+        else value
+    )
+    if inner is None or not isinstance(said, str):
+        return f"'{outer}'"
+    deeper = "" if key in keys_of(inner) else _outer_key(key, inner) or ""
+    entry = _put_inside(inner, deeper, key, value).strip("'") if deeper else f"{key}: {said}"
+    is_list = "tuple" in str(cls.model_fields[keys_of(cls)[outer]].annotation)
+    return f"'{outer}: [{{{entry}}}]'" if is_list else f"'{outer}: {{{entry}}}'"
 
 
 def _turned(key: str) -> str:
@@ -196,6 +230,8 @@ def _value_for(mend: str, key: str, value: Any, cls: type[BaseModel] | None) -> 
                 return f"{parse(value, 'length') * factor:.6g}"
             except Wrong:
                 return ""
+    if key.startswith("thick"):
+        return f"birch ply {value}"
     field = keys_of(cls).get(mend) if cls else None
     reader = _reader_in(cls.model_fields[field]) if cls and field else None
     try:
@@ -241,6 +277,7 @@ def _tell_one(
     cls = holders(model, path)[len(path) - 1] if path else model
     wrong = error.get("ctx", {}).get("error")
     value: Any = None  # of a key that doesn't exist
+    beside: Map | None = None  # what stands with it
     is_unknown = kind == "extra_forbidden" or (
         isinstance(wrong, Wrong) and wrong.code == "unknown"
     )
@@ -248,7 +285,7 @@ def _tell_one(
         is_last = depth == len(path) - 1
         if isinstance(node, Map) and step in node:
             if is_last and is_unknown:
-                place, value = node.key_places[step], node[step]
+                place, value, beside = node.key_places[step], node[step], node
                 break
             inner = node[step]
             has_place = isinstance(inner, Seq) or (isinstance(inner, Text) and inner)
@@ -265,7 +302,9 @@ def _tell_one(
             owners.append(owner)
     last = str(path[-1]) if path else ""
     if is_unknown:
-        return _unknown_key(last, cls, place, owners[-1], (meant.get(path) or ("",))[-1], value)
+        return _unknown_key(
+            last, cls, place, owners[-1], (meant.get(path) or ("",))[-1], value, beside or Map()
+        )
     if kind == "missing":
         return _missing_key(last, cls, place, owner)
     if isinstance(node, Text) and not node:
@@ -278,12 +317,25 @@ def _tell_one(
         what, write = WANTED[kind]
         field = keys_of(cls).get(last) if cls else None
         sample = _listed(node) if kind in LISTS else ""
+        sample = sample or _opened(node, inner_model(cls, last))
         sample = sample or (_sample(cls, field) if cls and field else "")
         if sample and not sample.startswith(write.partition(": ")[2][0]):
             sample = ""  # a sample of the short form
         write = f"'{owner}: {sample}'" if sample else write.format(key=owner)
         return Problem(place, f"'{owner}' wants {what}", write)
     return Problem(place, f"'{owner}': {error['msg']}")
+
+
+def _opened(node: Any, inner: type[Words] | None) -> str:
+    """Make a record of what was meant by one word: '{ball: yes}' of 'ball', '{at: 60 above camshaft, ...}' of a place."""
+    words = keys_of(inner) if inner else {}
+    if inner is None or not isinstance(node, Text):
+        return ""
+    if node in words and inner.model_fields[words[node]].default is False:
+        return f"{{{node}: yes}}"
+    if "at" in words and re.search(r"\d.* (above|below|left|right)\b", node):
+        return re.sub(r"\bat: [^,}]+", f"at: {node}", inner.sample_text)
+    return ""
 
 
 def _listed(node: Any) -> str:
@@ -293,7 +345,13 @@ def _listed(node: Any) -> str:
 
 
 def _unknown_key(
-    key: str, cls: type[BaseModel] | None, place: Place, owner: str, meant: str, value: Any
+    key: str,
+    cls: type[BaseModel] | None,
+    place: Place,
+    owner: str,
+    meant: str,
+    value: Any,
+    beside: Map,
 ) -> Problem:
     later = getattr(cls, "later", {})
     if key in later:
@@ -304,7 +362,16 @@ def _unknown_key(
     what = f"{_called(owner)} has no '{key}'"
     if isinstance(value, Text) and value in words and cls is not None:  # 'shape: eccentric'
         return Problem(place, what, f"'{value}: {_sample(cls, words[value])}'")
-    if meant and nearest(plain, [meant]) is None and meant not in PLACE_WORDS:
+    if meant in beside and plain.startswith("thick") and isinstance(value, Text):
+        stuff = re.sub(r"( [0-9.]+.*)?$", "", str(beside[meant]))
+        return Problem(place, what, f"'{meant}: {stuff} {value}'")
+    if meant and cls is not None and meant == _outer_key(plain, cls):
+        if meant in beside:
+            inside = f"'{plain}: {value}'" if isinstance(value, Text) else f"'{plain}'"
+            return Problem(place, what, f"{inside} inside the braces of '{meant}'")
+        return Problem(place, what, _put_inside(cls, meant, plain, value))
+    is_turned = meant != plain and meant.endswith(_turned(plain)) and plain.endswith(SIZES)
+    if meant and (is_turned or nearest(plain, [meant]) is None) and meant not in PLACE_WORDS:
         # another word, not a misspelling: the whole entry is told, with the maker's own value
         said = _value_for(meant, plain, value, cls)
         if not isinstance(value, Text) or inner_model(cls, meant) is not None:
