@@ -13,14 +13,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from animator.motion.looping import main_angle
+from animator.motion.looping import find_loop, main_angle
 from animator.pictures import marks, palette, plate
 from animator.pictures.drawing import Moment
 from animator.pictures.ink import DESIGN_HEIGHT, Canvas, Sheet, box, fill, stroke
-from animator.pictures.layouts import by_weight, frames_flat, in_words, turn_seconds, witness
+from animator.pictures.layouts import by_weight, frames_flat, seconds_of, turn_seconds, witness
 from animator.pictures.lettering import fit, letter, width, wrap
 from animator.pictures.palette import INK, INK_FAINT, INK_SOFT
-from animator.pictures.readings import Count, actors, count
+from animator.pictures.readings import Count, Series, actors, count, spins
 from animator.pictures.stand import Stand
 from animator.pictures.stuff import Stuffs, paper
 
@@ -33,6 +33,8 @@ Picture = NDArray[np.uint8]
 HOLD = 2.5  # s the last count stands still to be read
 MOST_ROOFS = 6  # more turns than this are told in figures only
 LOST_AT_ALL = 0.5  # turns lost in a hundred; less is rounding
+STUCK = ("jammed", "stalled")
+NEVER = 2.5  # degrees; what stops before has never started
 
 
 class Column:
@@ -41,25 +43,50 @@ class Column:
     def __init__(self, name: str, motion: Motion, report: Report | None) -> None:
         self.name, self.motion = name[:1].upper() + name[1:], motion
         self.findings: list[Finding] = by_weight(report.findings) if report is not None else []
-        self.tally: Count = count(motion)
+        spun = spins(motion)
+        self.word = "turn" if spun is None else "spin"
+        self.tally: Count = count(motion) if spun is None else spun
+        self.loop = find_loop(motion)
+        self.repeats = self.loop.is_closed and motion.end not in STUCK
         self.stand: Stand | None = None
         self.stuck_rate = self._stuck_rate()
 
     def _stuck_rate(self) -> float:
         """Turns a second that go on falling due while the piece stands; 0 for one that didn't stop. [1/s]"""
         seconds = turn_seconds(self.motion)
-        return 1 / seconds if seconds and self.motion.end in ("jammed", "stalled") else 0.0
+        return 1 / seconds if seconds and self.motion.end in STUCK else 0.0
 
     def due(self, t: float, most: float) -> float:
         """Turns due at a time on the common clock; at most so many as the others have."""
         over = max(0.0, t - float(self.motion.times[-1])) * self.stuck_rate
-        here = max(0.0, float(self.tally.due[self.at(t)]))
+        here = max(0.0, self.reading(self.tally.due, t))
         return min(here + over, max(most, here)) if over else here
 
+    def shown(self, t: float) -> tuple[float, int]:
+        """Moment of the run shown at a time on the common clock [s], and how many rounds were added to reach it.
+
+        A run that repeats goes on round its loop; any other stays as it ended.
+        """
+        last = float(self.motion.times[-1])
+        if t <= last or not self.repeats:
+            return min(t, last), 0
+        rounds = math.ceil((t - last) / self.loop.period_s - 1e-9)
+        return t - rounds * self.loop.period_s, rounds
+
+    def reading(self, values: Series, t: float) -> float:
+        """Value of something that is counted, at a time on the common clock."""
+        i, rounds = self.at(t), self.shown(t)[1]
+        if not rounds:
+            return float(values[i])
+        start, stop = self.loop.start_s, self.loop.start_s + self.loop.period_s
+        low, high = (float(np.interp(at, self.motion.times, values)) for at in (start, stop))
+        return float(values[i]) + rounds * (high - low)
+
     def at(self, t: float) -> int:
-        """Sample shown at a time on the common clock; a piece that has ended stays as it ended."""
+        """Sample shown at a time on the common clock."""
         return min(
-            int(np.searchsorted(self.motion.times, t - 1e-9)), len(self.motion.times) - 1
+            int(np.searchsorted(self.motion.times, self.shown(t)[0] - 1e-9)),
+            len(self.motion.times) - 1,
         )
 
 
@@ -97,7 +124,9 @@ class Comparison:
             float(column.motion.times[column.motion.begins]) for column in self.columns
         )
         self.stop = max(float(column.motion.times[-1]) for column in self.columns)
-        self.most_due = max(float(column.tally.due[-1]) for column in self.columns)
+        self.most_due = max(
+            column.reading(column.tally.due, self.stop) for column in self.columns
+        )
         self.period_s = self.stop - self.start + HOLD
         self.distinct = max(1, round(self.period_s * fps))
         self.frame_count = self.distinct if seconds is None else max(1, round(seconds * fps))
@@ -232,7 +261,7 @@ class Comparison:
         for i, column in enumerate(self.columns):
             stand = column.stand
             assert stand is not None
-            moment = stand.moment(min(t, float(column.motion.times[-1])))
+            moment = stand.moment(column.shown(t)[0])
             stand.moving(c, moment)
             self._witness(c, stand, moment)
             self._count(c, 30 + self.wide * i, column, self._calm(t))
@@ -252,11 +281,12 @@ class Comparison:
 
     def _count(self, c: Canvas, x: float, column: Column, t: float) -> None:
         """Little roofs to be filled, as many as turns are due in all; figures; the sign and what was lost."""
-        tally, h, i = column.tally, self.sheet.h - self.lift, column.at(t)
+        h = self.sheet.h - self.lift
         c.save()
         c.translate(x, 0)
         y, room = h - 180.0, self.wide
-        got, due = max(float(tally.got[i]), 0.0), column.due(t, self.most_due)
+        got = max(column.reading(column.tally.got, t), 0.0)
+        due = column.due(t, self.most_due)
         all_due = column.due(self.stop, self.most_due)
         roofs = max(1, math.ceil(all_due - 0.02))
         r = min(21.0, (room - 150) / max(roofs, 1) / 2.6)
@@ -268,7 +298,7 @@ class Comparison:
         letter(c, shown, room - 20, y + 13, "label-b", figure, fill(INK), "r")
         letter(
             c,
-            "turn" if shown == "1.00" else "turns",
+            column.word if shown == "1.00" else column.word + "s",
             room - 20,
             y + 38,
             "label",
@@ -277,14 +307,17 @@ class Comparison:
             "r",
         )
         c.drawLine(16, h - 126, room - 16, h - 126, stroke(INK_FAINT, 1.2))
-        self._verdict(c, column, i, h - 90)
+        self._verdict(c, column, t, h - 90)
         c.restore()
 
-    def _verdict(self, c: Canvas, column: Column, i: int, y: float) -> None:
+    def _verdict(self, c: Canvas, column: Column, t: float, y: float) -> None:
         room = self.wide
-        code, word, words = self._words(column, i)
-        marks.mark(c, code, 38, y - 8, 16 if code != "contact" else 12, None)
+        code, word, words = self._words(column, t)
         size = 29.0 if room > 380 else 25.0
+        if not code:
+            letter(c, word, 24, y, "label", size, fill(INK_SOFT))
+            return
+        marks.mark(c, code, 38, y - 8, 16 if code != "contact" else 12, None)
         at = letter(c, word, 64, y, "label-b", size, fill(marks.hue_of(code)))
         left = room - 20 - at - 14
         size = 25.0 if room > 380 else 21.0
@@ -298,10 +331,10 @@ class Comparison:
         for n, line in enumerate(lines[:2]):
             letter(c, line, room - 20, top + n * size * 1.14, "label", size, fill(INK), "r")
 
-    def _words(self, column: Column, i: int) -> tuple[str, str, str]:
-        """Sign, word and what was lost so far."""
+    def _words(self, column: Column, t: float) -> tuple[str, str, str]:
+        """Sign, word and what was lost so far: nothing that the record doesn't show yet."""
         motion, tally = column.motion, column.tally
-        is_over = i >= len(motion.times) - 1
+        i, is_over = column.at(t), t >= float(motion.times[-1]) - 1e-9
         grave = next((f for f in column.findings if f.code in ("jam", "stall")), None)
         if is_over and (motion.end in ("jammed", "stalled") or grave is not None):
             code = (
@@ -315,8 +348,15 @@ class Comparison:
             return (
                 code,
                 code,
-                f"stuck at {degrees:.0f}°" if code == "jam" else f"stands at {degrees:.0f}°",
+                "never starts"
+                if degrees < NEVER
+                else f"stuck at {degrees:.0f}°"
+                if code == "jam"
+                else f"stands at {degrees:.0f}°",
             )
+        angle = main_angle(motion)
+        if not is_over and angle[i] - angle[motion.begins] < math.pi / 2:
+            return "", "starting", ""
         lost = tally.lost_in_hundred(i)
         other = next(
             (
@@ -327,16 +367,11 @@ class Comparison:
             None,
         )
         if motion.slips:
-            total = tally.lost_in_hundred()
-            if total > 95:
-                return "slip", "slip", "all turns lost" if tally.due[i] > 0.05 else ""
-            if total > LOST_AT_ALL:
-                shown = (
-                    f"{lost:.0f} turn{'' if round(lost) == 1 else 's'} in 100 lost"
-                    if tally.due[i] > 0.05
-                    else ""
-                )
-                return "slip", "slip", shown
+            if lost > 95:
+                return "slip", "slip", "all turns lost"
+            if lost > LOST_AT_ALL:
+                turns = f"turn{'' if round(lost) == 1 else 's'}"
+                return "slip", "slip", f"{lost:.0f} {turns} in 100 lost"
             return "contact", "in step", "nothing lost"
         if other is not None:
             amount = f"{other.amount:.1f}\N{NO-BREAK SPACE}{other.unit}" if other.amount else ""
@@ -344,35 +379,26 @@ class Comparison:
         return (
             "contact",
             "in order",
-            self._way(column) if lost < LOST_AT_ALL else f"{lost:.0f} turns in 100 lost",
+            self._way(column, i if not column.shown(t)[1] else len(motion.times) - 1)
+            if lost < LOST_AT_ALL
+            else f"{lost:.0f} turns in 100 lost",
         )
 
     @staticmethod
-    def _way(column: Column) -> str:
-        """Say how far the actor goes."""
+    def _way(column: Column, i: int) -> str:
+        """Say how far the actor has gone up to a sample."""
         actor = next((a for a in actors(column.motion) if a.word != "turn"), None)
         if actor is None:
             return "nothing lost"
-        span = float(np.ptp(actor.values[column.motion.begins :]))
+        span = float(np.ptp(actor.values[column.motion.begins : i + 1]))
         unit = "°" if actor.unit == "°" else f"\N{NO-BREAK SPACE}{actor.unit}"
         verb = {"height": "rises", "way": "goes", "swing": "swings"}[actor.word]
         return f"{actor.part} {verb} {span:.1f}{unit}"
 
     def _common_line(self, c: Canvas, t: float) -> None:
-        """Say what all of them were given: turns of the handle so far, and what is due for them."""
-        first = max(
-            self.columns, key=lambda column: float(main_angle(column.motion)[column.at(t)])
-        )
-        i = first.at(t)
-        angle = main_angle(first.motion)
-        turns = max(0.0, float(angle[i] - angle[first.motion.begins]) / math.tau)
-        due = max(float(first.tally.due[i]), 0.0)
-        drive = first.motion.drive
-        what = "the handle" if drive is None or drive.radius > 0 else f"the {drive.name}"
-        title = first.motion.scene.title
-        said = in_words(turns) if t >= self.stop else f"{turns:.1f}"
-        words = f"{title} after {said} turn{'' if said == 'one' else 's'} of {what}"
-        if first.motion.slips:
-            words += f": {in_words(due) if t >= self.stop else f'{due:.1f}'} due"
+        """Say how long all of them have run by the common clock."""
+        title, seconds = self.columns[0].motion.scene.title, max(0.0, t - self.start)
+        said = seconds_of(seconds) if t >= self.stop else f"{seconds:.1f} seconds"
+        words = f"{title} after {said}"
         size = fit(words, "text-i", 23, self.sheet.w - 80, 1, 16)
         letter(c, words, self.sheet.w / 2, self.line_y, "text-i", size, fill(INK_SOFT), "c")

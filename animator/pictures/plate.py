@@ -41,6 +41,7 @@ from animator.pictures.lettering import letter, width
 from animator.pictures.palette import INK, INK_SOFT, mix
 from animator.pictures.stuff import Piece, Stuffs, family, paper, ply_edge, screw
 
+LEAST_PLATE = 9.5  # design units; smaller letters on a name plate can't be read
 NIGHT, MOON = "#1D2B38", "#E6CD98"
 
 
@@ -699,8 +700,10 @@ class Cabinet:
             c.drawPath(box(-o, 0, w + 2 * o, 5, 2), fill("#FFFFFF", 0.16))
         c.drawPath(box(-o, 0, w + 2 * o, 26, 3), stroke(INK, 1.6))
         size = 12.5
-        while width(self.name, "label-b", size, 1.6) + 42 > w * 0.8 and size > 8:
+        while width(self.name, "label-b", size, 1.6) + 42 > w * 0.8 and size > LEAST_PLATE:
             size -= 0.5
+        if width(self.name, "label-b", size, 1.6) + 42 > w * 0.9:
+            return  # no plate is better than one nobody can read
         breadth = width(self.name, "label-b", size, 1.6) + 42
         x = w / 2
         Piece(

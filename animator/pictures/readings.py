@@ -194,6 +194,20 @@ class Count:
         return 100 * (1 - self.got[i] / self.due[i]) if self.due[i] > 1e-6 else 0.0
 
 
+def spins(motion: Motion) -> Count | None:
+    """Count how often the first figure that is turned about its own upright has spun, since the end of the start-up; None where none is."""
+    b = motion.begins
+    for part in motion.scene.parts.values():
+        held = part.held()
+        if part.artwork is None or not isinstance(held, Rides):
+            continue
+        channel = motion.channels.get(f"{held.on.part}.spin")
+        if channel is not None:
+            got = np.abs(channel.values - channel.values[b]) / (2 * math.pi)
+            return Count(held.on.part, got, got)
+    return None
+
+
 def count(motion: Motion) -> Count:
     """Count turns got and due from the end of the start-up.
 
