@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from array import array
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -35,8 +36,8 @@ SPEED_TOLERANCE = 0.01  # of the fastest
 class Recorder:
     """Samples the world once a millisecond.
 
-    Per sample: every body's place and speed, every contact, channel, ledger total and drive. Rows are kept as plain tuples while it runs and
-    become arrays at the end.
+    Per sample: every body's place and speed, every contact, channel, ledger total and drive. Rows are kept end to end as plain numbers while it runs
+    and become arrays at the end.
     """
 
     def __init__(self, world: World) -> None:
@@ -52,8 +53,8 @@ class Recorder:
         )
         self.times: list[float] = []
         self._bodies: list[bytes] = []
-        self._contacts: list[list[tuple[float, ...]]] = [[] for _ in world.contacts]
-        self._scalars: list[list[float]] = []
+        self._contacts = [array("d") for _ in world.contacts]
+        self._scalars = array("d")
         self._turn_states: list[Floats] = []
         self.begins = 0
         self._turned_at_begin = math.inf
@@ -82,10 +83,13 @@ class Recorder:
         ]
         self._row_bytes = 8 * (
             BODY_COLUMNS * len(world.space.bodies)
-            + 12 * len(self._units)
-            + len(self._reads)
+            + 8 * len(self._units)
             + len(self._cells)
-            + 40
+            + len(self._stored)
+            + len(self._reads)
+            + 3 * len(world.slips)
+            + 4 * len(world.drives)
+            + 12  # the clock, and what Python keeps of each row
         )
 
     def _index(self, body: pymunk.Body) -> int:
@@ -103,7 +107,7 @@ class Recorder:
         self._bodies.append(bytes(self._buffer.float_buf()))
         self.times.append(t)
         for unit, rows in zip(self._units, self._contacts, strict=True):
-            rows.append(unit.sample(SAMPLE))
+            rows.extend(unit.sample(SAMPLE))
         row = [cell.total for cell in self._cells]
         row += [read() for read in self._stored]
         row += [read() for read in self._reads]
@@ -117,7 +121,7 @@ class Recorder:
                 drive.torque_sum,
             )
             drive.torque_sum = 0.0
-        self._scalars.append(row)
+        self._scalars.extend(row)
 
     def begin_count(self) -> None:
         """Count from the sample just taken."""
@@ -160,9 +164,13 @@ class Recorder:
                 unit.given_way = 0.0
         return most
 
-    def is_repeating(self) -> bool:
-        """Whether every body is where it was a turn ago, and as fast; also remembers this turn."""
+    def is_repeating(self, late: float = 0.0) -> bool:
+        """Whether every body is where it was a turn ago, and as fast; also remembers this turn.
+
+        ``late``: how long after the end of the turn the sample was taken [s]; places are brought back to that end.
+        """
         now = self._latest().copy()
+        now[:, :3] -= late * now[:, 3:]
         self._turn_states.append(now)
         if len(self._turn_states) < 2:
             return False
@@ -240,14 +248,15 @@ class Recorder:
             world.settings.dt / 2,
         )
         stood = round(STANDSTILL_TIME / SAMPLE) if end.kind == "standing" else 0
-        residual = residual_percent(ledger.residual, ledger.work_in, begins, count - stood)
+        work_in = ledger.work_in or {"let go": _let_go(ledger.potential + ledger.spring)}
+        residual = residual_percent(ledger.residual, work_in, begins, count - stood)
         ended: End = {
             "finished": "finished",
             "repeats": "repeats",
             "standing": "stalled",
             "not trusted": "not trusted",
         }[end.kind]  # type: ignore[assignment]
-        is_ok = end.kind != "not trusted" and (residual <= RESIDUAL_LIMIT or not world.drives)
+        is_ok = end.kind != "not trusted" and residual <= RESIDUAL_LIMIT
         trust = Trust(
             is_ok, world.settings.dt, world.settings.iterations, end.joint_error, residual, retries,
             sentence="" if is_ok else end.sentence if end.kind == "not trusted" else f"{residual:.1f} % of the work can't be accounted for",
@@ -285,9 +294,9 @@ class Recorder:
         return np.stack([x, y, angle], -1)
 
     def _contact(self, index: int, entry: Any) -> Contact:
-        rows = np.array(self._contacts[index])
+        count = len(self.times)
+        rows = np.array(self._contacts[index]).reshape(count, -1)
         unit = entry.unit
-        count = len(rows)
         if isinstance(unit, GuideContact):
             lips = rows[:, 3:7]
             total = lips.sum(1)
@@ -310,6 +319,11 @@ def _fall(world: World) -> Floats:
     """Weight's pull on each body: standard gravity, none for what lies flat."""
     falls = world.space.gravity[1] != 0
     return np.array([GRAVITY if falls and link.view != "top" else 0.0 for link in world.links])
+
+
+def _let_go(stored: Floats) -> Floats:
+    """What weight and springs had at most to give so far, where nothing drives; swings to and fro are not added up."""
+    return np.asarray(np.maximum.accumulate(stored) - np.minimum.accumulate(stored))
 
 
 def residual_percent(

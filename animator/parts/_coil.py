@@ -143,9 +143,9 @@ class CoilForce:
         else:
             self.free_length = self.length
         self.force = 0.0
-        for body, is_static in zip(self._ends, self._static, strict=True):
-            if not is_static:
-                shop.stiff(self.rate, body.mass)
+        ease = sum(1 / shop.mass_felt(ref.part, place) for ref, place in zip((coil.from_, coil.to), places, strict=True))
+        if ease > 0:
+            shop.stiff(self.rate, 1 / ease)
 
     def _end(self, i: int) -> tuple[float, float, float, float]:
         """Place of an end now, and where it will be after the step."""
@@ -159,8 +159,8 @@ class CoilForce:
 
     def act(self, t: float) -> None:
         """Push or pull on both ends."""
-        ax, ay, ax1, ay1 = self._end(0)
-        bx, by, bx1, by1 = self._end(1)
+        _, _, ax1, ay1 = self._end(0)
+        _, _, bx1, by1 = self._end(1)
         dx, dy = bx1 - ax1, by1 - ay1
         length = math.hypot(dx, dy)
         self.length = length
@@ -173,10 +173,10 @@ class CoilForce:
             force += self.preload * min(1.0, stretch / self.RAMP)
         self.force = abs(force)
         fx, fy = force * dx / length, force * dy / length
-        if not self._static[0]:
-            self._ends[0].apply_force_at_world_point((fx, fy), (ax, ay))
-        if not self._static[1]:
-            self._ends[1].apply_force_at_world_point((-fx, -fy), (bx, by))
+        for body, is_static, x, y, sign in zip(self._ends, self._static, (ax1, bx1), (ay1, by1), (1.0, -1.0), strict=True):
+            if not is_static:
+                vx, vy = body.velocity  # the engine moves the body first: the arm is that after the step
+                body.apply_force_at_world_point((sign * fx, sign * fy), (x - self._dt * vx, y - self._dt * vy))
 
     def energy(self) -> float:
         """Energy stored. [g mm^2/s^2]"""

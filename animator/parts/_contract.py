@@ -168,6 +168,8 @@ class Part(Words):
     """True for a sliding part that its guide keeps from tilting; the guide's friction is then the kind's own business."""
     shows_from_above: ClassVar[bool] = False
     """True for the kinds whose turning is only seen from above, so that a plan view is drawn beside the piece."""
+    stands_apart: ClassVar[bool] = False
+    """True for the kinds whose own ``mass`` stands in the frame (a motor's housing) and says nothing of what turns."""
     has_places: ClassVar[bool] = True
     """False for the kinds whose points can't hold anything: springs, belts, chains."""
 

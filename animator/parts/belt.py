@@ -8,7 +8,7 @@ from pydantic import model_validator
 
 from animator.parts._contract import PARTS, Pen, Prediction, Workshop
 from animator.parts._fields import Amount, Friction, Material, PartOf, Ref, Share, Yes
-from animator.parts._loop import TWO_WHEELS, Loop
+from animator.parts._loop import TWO_WHEELS, Loop, SidePull
 from animator.units import Wrong
 
 if TYPE_CHECKING:
@@ -117,8 +117,11 @@ class ElasticLoop:
         centres = [shop.pose(name)[:2] for name in (driver, driven)]
         wraps, span = wrap_angles(self.radii, math.dist(*centres), belt.crossed)
         self._sense = -1.0 if belt.crossed else 1.0
-        mu = shop.friction(belt.friction, belt.made_of.name, shop.stuff_of(parts[driver])[0])
-        self._limits = math.exp(mu * wraps[0]), math.exp(mu * wraps[1])
+        self._pull = SidePull(shop, (driver, driven), self.radii, belt.crossed)
+        self._limits = tuple(
+            math.exp(shop.friction(belt.friction, belt.made_of.name, shop.stuff_of(parts[name])[0]) * wrap)
+            for name, wrap in zip((driver, driven), wraps, strict=True)
+        )
         self._stiffness = belt.axial_stiffness
         strain = belt.stretched if belt.stretched is not None else (belt.tension or 0.0) / self._stiffness
         self._span = span
@@ -179,11 +182,16 @@ class ElasticLoop:
         self.tensions = t1, t2
         a.torque -= pull * ra
         b.torque += pull * rb * self._sense
+        self._pull.act(t1, t2)
 
     @property
     def slack(self) -> float:
         """How much too long the looser span is for lying straight. [mm]"""
         return max(0.0, -min(self._stretch))
+
+    def recount(self) -> None:
+        """Count both rims' travel from here."""
+        self.due = self.got = self.rubbed = 0.0
 
     def energy(self) -> float:
         """Energy stored in both spans. [g mm^2/s^2]"""

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from animator.parts._contract import PARTS, Pen, Prediction, Workshop
 from animator.parts._fields import Length, PartOf, Ref, Size
-from animator.parts._loop import TWO_WHEELS, Loop
+from animator.parts._loop import TWO_WHEELS, Loop, SidePull
 
 if TYPE_CHECKING:
     from animator.motion.motion import Motion
@@ -61,6 +61,7 @@ class LinkLoop:
         self._pitch = chain.pitch
         self.radii = pitch_radius(chain.pitch, teeth[0]), pitch_radius(chain.pitch, teeth[1])
         self._bodies = shop.body(driver), shop.body(driven)
+        self._pull = SidePull(shop, (driver, driven), self.radii, is_crossed=False)
         self._starts = tuple(body.angle for body in self._bodies)
         self._dt = shop.dt
         self._joint = shop.gear(*self._bodies, teeth[1] / teeth[0])
@@ -77,6 +78,11 @@ class LinkLoop:
         """Chain drawn in by a sprocket turned by an angle [mm], and how much an angle more draws in [mm/rad]."""
         return polygon_run(self._teeth[wheel], self.radii[wheel], self._pitch, angle)
 
+    def recount(self) -> None:
+        """Count both wheels' chain from here."""
+        self._begun = None
+        self.due = self.got = 0.0
+
     def act(self, t: float) -> None:
         """Set the joint to the polygons as they will stand after this step."""
         a, b = self._bodies
@@ -92,6 +98,8 @@ class LinkLoop:
         # the joint wants angle_b * ratio - angle_a = phase; it is told the phase that leaves just the chain's own error to mend
         self._joint.phase = (turn_b + self._starts[1]) * ratio - (turn_a + self._starts[0]) - (self.got - self.due) / arm_a
         self.speed = arm_a * a.angular_velocity
+        half = self.pull / 2  # which side is the tight one, the joint doesn't tell; both draw the sprockets together nearly alike
+        self._pull.act(half, half)
 
 
 def pitch_radius(pitch: float, teeth: int) -> float:

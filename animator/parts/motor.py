@@ -29,6 +29,7 @@ class Motor(Driver):
     }
 
     also_called = ("gear motor", "engine")
+    stands_apart = True
     later: ClassVar[Mapping[str, str]] = {
         "runs while": "a motor that runs while a switch is closed; here it runs always"
     }

@@ -120,6 +120,13 @@ def _riders(parts: Mapping[str, Part], name: str) -> list[str]:
 def _misplaced(scene: Scene) -> Iterator[Problem]:
     for name, part in scene.parts.items():
         held = part.held()
+        for wheel in getattr(part, "around", ()):
+            if wheel.part in scene.parts and not _is_still(scene, wheel.part, wheel.point):
+                yield Problem(
+                    scene.place_of(name, "around"),
+                    f"'{wheel.text}' would move about with what carries it; the wheels of '{name}' stand in the frame",
+                    "a shaft with its own place, for example 'at: [60, 80]'",
+                )
         if not isinstance(held, (Still, Turns, Slides)):
             continue
         where = held.at

@@ -15,7 +15,7 @@ import pymunk
 
 from animator import materials
 from animator.geometry import Point, Pose
-from animator.outlines import outline_in, tip_of
+from animator.outlines import outline_in, running_senses, tip_of
 from animator.parts._contract import Part, Rides, Slides, Spans, Still, Turns, Weight
 from animator.parts._drive import Driver
 from animator.places import Place
@@ -231,8 +231,9 @@ class Bench:
         for name in members:
             part = self.scene.parts[name]
             drawn = part.weigh(cast("Workshop", self))
-            mass = drawn.mass if part.mass is None else part.mass
-            centre = drawn.centre if part.centre_of_mass is None else part.centre_of_mass
+            mass = drawn.mass if part.mass is None or part.stands_apart else part.mass
+            weighed = None if part.stands_apart else part.centre_of_mass
+            centre = drawn.centre if weighed is None else weighed
             inertia = drawn.inertia * (mass / drawn.mass) if drawn.mass > 0 else 0.0
             if part.inertia is not None:
                 inertia = part.inertia
@@ -321,7 +322,6 @@ class Bench:
         """Tell what a part is made of and its thickness or diameter [mm]; the frame's stuff, 4 mm, where the scene doesn't say."""
         if part.material is not None and part.material.name:
             return part.material.name, part.material.size or 4.0
-        self.remark(f"{part.name} is taken as {self.scene.frame.stuff} 4 mm")
         return self.scene.frame.stuff, 4.0
 
     def density(self, part: Part) -> float:
@@ -368,21 +368,25 @@ class Bench:
             self.world.grooves.append(joint)
 
     def limit(self, name: str, low: float, high: float) -> None:
-        """Keep a part's angle against the frame between two stops, counted from where it starts [rad]; what it brings to them becomes heat."""
+        """Keep a part's angle between two stops on what carries its pivot, counted from where it starts [rad]; what it brings to them becomes heat."""
+        held = self.scene.parts[name].held()
+        host = self.attached_to(held.at) if isinstance(held, Turns) else None
+        support = self.space.static_body if host is None else self._links[host].body
         body = self.body(name)
-        start = body.angle
+        start = body.angle - support.angle
         low, high = start + low, start + high
-        joint = pymunk.RotaryLimitJoint(self.space.static_body, body, low, high)
+        joint = pymunk.RotaryLimitJoint(support, body, low, high)
         self._firm(joint)
         cell = self.heat(f"stops of {name}")
         middle = (low + high) / 2 if math.isfinite(low + high) else None
-        before = [body.angular_velocity]
+        before = [0.0]
 
         def book() -> None:
-            speed = body.angular_velocity
+            speed = body.angular_velocity - support.angular_velocity
             impulse = joint.impulse
             if impulse:
-                is_low = body.angle < middle if middle is not None else math.isfinite(low)
+                turned = body.angle - support.angle
+                is_low = turned < middle if middle is not None else math.isfinite(low)
                 cell.total -= (impulse if is_low else -impulse) * 0.5 * (speed + before[0])
             before[0] = speed
 
@@ -633,15 +637,24 @@ class Bench:
         return tuple(ref.part for ref in getattr(part, "around", ()))
 
     def driver_first(self, part: Part) -> tuple[str, str]:
-        """Names of the wheels of a loop, the one that a drive turns first."""
+        """Names of the wheels of a loop, first the one that is fewer loops away from a drive."""
         first, second = self.around(part)
+        parts = self.scene.parts
         driven = {
-            self._root(other.on.part)[0]
-            for other in self.scene.parts.values()
-            if isinstance(other, Driver)
+            self._root(other.on.part)[0] for other in parts.values() if isinstance(other, Driver)
         }
-        is_swapped = self._root(second)[0] in driven and self._root(first)[0] not in driven
-        return (second, first) if is_swapped else (first, second)
+        loops = [
+            {self._root(name)[0] for name in self.around(other)} for other in parts.values()
+        ]
+        while driven:
+            is_first, is_second = (self._root(name)[0] in driven for name in (first, second))
+            if is_first or is_second:
+                return (second, first) if is_second and not is_first else (first, second)
+            reached = driven.union(*(loop for loop in loops if loop & driven))
+            if reached == driven:
+                break
+            driven = reached
+        return first, second
 
     def turning_inertia(self, name: str) -> float:
         """Inertia of a part's body about its own axis. [g mm^2]"""
@@ -653,6 +666,20 @@ class Bench:
         return link.weight.inertia + link.weight.mass * (
             (position.x - start.x) ** 2 + (position.y - start.y) ** 2
         )
+
+    def mass_felt(self, name: str, place: Point) -> float:
+        """Least mass that a force at a place of a part's body can feel, whichever way it pulls: at a long arm, much less than the whole. [g]"""
+        root, _ = self._root(name)
+        if root is None:
+            return math.inf
+        held, body = self.scene.parts[root].held(), self._links[root].body
+        if isinstance(held, Slides):
+            return float(body.mass)
+        if isinstance(held, Turns):
+            arm = math.dist(place, self.pose(root)[:2])
+            return self.turning_inertia(root) / arm**2 if arm > 0 else math.inf
+        arm = math.dist(place, body.position)
+        return float(1 / (1 / body.mass + arm**2 / body.moment))
 
     def extra_body(self, name: str, inertia: float) -> pymunk.Body:
         """Add a body for a turning that the plane can't show (about an upright spindle); it stands on a pin of its own."""
@@ -678,6 +705,9 @@ class Bench:
         holds: bool = False,
     ) -> None:
         """Let a part turn its shaft; the first drive is the scene's."""
+        if not self.world.drives:
+            quickest = max(map(abs, running_senses(self.scene.parts).values()), default=1.0)
+            self.due(speed * quickest)  # a belt may turn a shaft faster than the drive
         turns = Turning(part.name, part.on.part, part.sense, speed, part.starts_over)
         unit = Drive(self, turns, ceiling * self.strength, radius, has_line, holds)
         self.world.drives.append(unit)

@@ -11,9 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
-import numpy as np
 import pymunk
-from numpy.typing import NDArray
 from pymunk.contact_point_set import ContactPoint, ContactPointSet
 from pymunk.vec2d import Vec2d
 
@@ -259,6 +257,10 @@ class CurveContact:
         self.normal_impulse, self.impulse_tangent = across, along
         self._is_open = True
 
+    def forget(self) -> None:
+        """Forget the landings so far."""
+        self.hits.clear()
+
     def start_step(self, t: float) -> None:
         """Note the time, so that a landing can be dated to the step."""
         self.time = t
@@ -413,6 +415,10 @@ class GuideContact:
         self._sum.steps += 1
         self._before = vx, vy, spin
 
+    def forget(self) -> None:
+        """Forget how far the stem has been forced so far."""
+        self.given_way = 0.0
+
     def strayed(self) -> float:
         """How deep a lip stands inside the stem now, and no number once the stem is out of its guide altogether. [mm]"""
         angle = self.body.angle + self._lean + self.direction
@@ -499,14 +505,3 @@ class Collar:
         load, self._load = self._load, 0.0
         self._speed = self._body.velocity.y
         return self._friction * self.RADIUS * load / self._dt
-
-
-def moving_mean(values: NDArray[np.float64], count: int) -> NDArray[np.float64]:
-    """Mean over ``count`` neighbouring samples; as long as the input, edges over what there is."""
-    if count <= 1 or len(values) == 0:
-        return values
-    total = np.cumsum(np.concatenate([[0.0], values]))
-    high = np.minimum(np.arange(len(values)) + count // 2 + 1, len(values))
-    low = np.maximum(np.arange(len(values)) - (count - 1) // 2, 0)
-    mean: NDArray[np.float64] = (total[high] - total[low]) / (high - low)
-    return mean

@@ -15,6 +15,8 @@ SETTLE_STEP = 0.05  # s
 SETTLE_MOST = 1.5  # s
 SETTLE_SPEED = 2.0  # mm/s; hanging parts are quiet below this
 CHECK_EVERY = 20  # samples between looks at the joints
+FLOWN = 1e9  # mm, mm/s or rad/s
+FLEW_APART = "the joints came apart, so the run can't be trusted"
 DEFAULT_SECONDS = 5.0  # a piece that nothing turns
 
 EndKind = Literal["finished", "repeats", "standing", "not trusted"]
@@ -37,8 +39,13 @@ class Recorder(Protocol):
         """How far stems went on closing on their guides in spite of the solver, since this was last asked. [mm]"""
         ...
 
-    def is_repeating(self) -> bool:
-        """Whether the turn just ended is the one before over again."""
+    def is_repeating(self, late: float = 0.0) -> bool:
+        """Whether the turn just ended is the one before over again; the sample was taken so much after its end [s]."""
+        ...
+
+    @property
+    def is_full(self) -> bool:
+        """Whether the record has reached the size it may have."""
         ...
 
 
@@ -71,6 +78,9 @@ def settle(world: World) -> None:
         cell.total = 0.0
     for entry in world.contacts.values():
         entry.unit.sample(SAMPLE)
+        entry.unit.forget()
+    for slip in world.slips.values():
+        slip.recount()
     for drive in world.drives:
         drive.torque_sum = 0.0
 
@@ -83,6 +93,15 @@ def _step(world: World, t: float, dt: float) -> None:
         raise world.faults[0]
     for book in world.after:
         book()
+
+
+def _has_flown(world: World) -> bool:
+    """Whether a body is faster than anything a maker builds, or nowhere."""
+    return any(
+        not abs(value) < FLOWN
+        for link in world.links
+        for value in (*link.body.position, *link.body.velocity, link.body.angular_velocity)
+    )
 
 
 def run(world: World, recorder: Recorder, seconds: float | None, turns: float | None) -> End:
@@ -103,6 +122,15 @@ def run(world: World, recorder: Recorder, seconds: float | None, turns: float | 
     End
         Never raises for what the piece does; a run that goes wrong ends as ``not trusted``.
     """
+    try:
+        return _run(world, recorder, seconds, turns)
+    except (ArithmeticError, ValueError):
+        if not _has_flown(world):
+            raise
+        return End("not trusted", FLEW_APART, math.nan)
+
+
+def _run(world: World, recorder: Recorder, seconds: float | None, turns: float | None) -> End:
     settings = world.settings
     dt, steps = settings.dt, settings.steps_a_sample
     space_step, before, after = world.space.step, world.before, world.after
@@ -112,13 +140,13 @@ def run(world: World, recorder: Recorder, seconds: float | None, turns: float | 
         each.is_released = True
     start_time = drive.start_time if drive is not None else 0.0
     until_repeat = seconds is None and turns is None and drive is not None
-    if seconds is None and turns is None and drive is None:
-        seconds = DEFAULT_SECONDS
+    if seconds is None and drive is None:
+        seconds = DEFAULT_SECONDS  # nothing counts turns
     due_turns = 20.0 if until_repeat else turns
     patience = (
-        (start_time + (due_turns or 0) * 2 * math.pi / drive.speed) * 4 + 10
-        if drive is not None
-        else math.inf
+        (start_time + due_turns * 2 * math.pi / drive.speed) * 4 + 10
+        if drive is not None and due_turns is not None
+        else math.inf  # a run by the clock ends by the clock
     )
     time, count, worst = 0.0, 0, 0.0
     is_counting = drive is None or start_time <= 0
@@ -145,9 +173,7 @@ def run(world: World, recorder: Recorder, seconds: float | None, turns: float | 
         if count % CHECK_EVERY == 0:
             error = recorder.joint_error()
             if not error <= JOINT_LIMIT:
-                return End(
-                    "not trusted", "the joints came apart, so the run can't be trusted", error
-                )
+                return End("not trusted", FLEW_APART, error)
             if recorder.given_way() > WEDGE_LIMIT:
                 return End(
                     "not trusted",
@@ -180,9 +206,14 @@ def run(world: World, recorder: Recorder, seconds: float | None, turns: float | 
                 if done >= due_turns - 1e-9:
                     return End("finished", "ran its turns", worst)
                 if until_repeat and done >= next_turn:
+                    late = (done - next_turn) * 2 * math.pi / max(speed, 1e-4)
                     next_turn += 1
-                    if recorder.is_repeating():
+                    if recorder.is_repeating(min(late, SAMPLE)):
                         return End("repeats", "repeats itself", worst)
+        if recorder.is_full:
+            return End(
+                "finished", f"was stopped after {time:.0f} s: no more can be recorded", worst
+            )
         if time > patience:
             return End(
                 "finished", "was stopped: it took four times as long as its turns should", worst

@@ -264,7 +264,8 @@ def test_free_pulley_is_turned_by_its_belt():
 """,
         turns=1,
     )
-    assert motion.frame("free")[-1, 2] / motion.drive.angle[-1] == pytest.approx(2, rel=1e-3)
+    # its bearing rubs under both spans, and the belt creeps by what that takes
+    assert motion.frame("free")[-1, 2] / motion.drive.angle[-1] == pytest.approx(2, rel=4e-3)
 
 
 def test_free_sprocket_is_turned_by_its_chain():
