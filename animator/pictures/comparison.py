@@ -16,11 +16,11 @@ from numpy.typing import NDArray
 from animator.motion.looping import find_loop, main_angle
 from animator.pictures import marks, palette, plate
 from animator.pictures.drawing import Moment
-from animator.pictures.ink import DESIGN_HEIGHT, Canvas, Sheet, box, fill, stroke
+from animator.pictures.ink import DESIGN_HEIGHT, Canvas, Sheet, box, fill, poly, stroke
 from animator.pictures.layouts import by_weight, frames_flat, seconds_of, turn_seconds, witness
 from animator.pictures.lettering import fit, letter, width, wrap
 from animator.pictures.palette import INK, INK_FAINT, INK_SOFT
-from animator.pictures.readings import Count, Series, actors, count, spins
+from animator.pictures.readings import Count, Series, actors, count, meant, spins
 from animator.pictures.stand import Stand
 from animator.pictures.stuff import Stuffs, paper
 
@@ -46,6 +46,7 @@ class Column:
         spun = spins(motion)
         self.word = "turn" if spun is None else "spin"
         self.tally: Count = count(motion) if spun is None else spun
+        self.actor = next((a for a in actors(motion) if a.word != "turn"), None)
         self.loop = find_loop(motion)
         self.repeats = self.loop.is_closed and motion.end not in STUCK
         self.stand: Stand | None = None
@@ -265,6 +266,7 @@ class Comparison:
             stand.moving(c, moment)
             self._witness(c, stand, moment)
             self._count(c, 30 + self.wide * i, column, self._calm(t))
+            self._lane(c, 30 + self.wide * i, column, t)
         self._common_line(c, self._calm(t))
         return self.sheet.array
 
@@ -309,6 +311,33 @@ class Comparison:
         c.drawLine(16, h - 126, room - 16, h - 126, stroke(INK_FAINT, 1.2))
         self._verdict(c, column, t, h - 90)
         c.restore()
+
+    def _lane(self, c: Canvas, x: float, column: Column, t: float) -> None:
+        """Draw the way of the actor so far by the common clock, where low pieces leave room beneath; all columns at one scale."""
+        high = self.lift - 42
+        most = max(
+            (meant(col.motion, col.actor) for col in self.columns if col.actor is not None),
+            default=0.0,
+        )
+        if high < 30 or column.actor is None or most <= 0:
+            return
+        wide, foot = self.wide - 40, self.sheet.h - 76
+        last = max(t, self.start + 1e-3)
+        times = np.linspace(
+            self.start, last, max(2, int(160 * (last - self.start) / (self.stop - self.start)))
+        )
+        values = np.array([column.actor.values[column.at(at)] for at in times.tolist()])
+        low = float(column.actor.values[column.motion.begins :].min())
+        px = x + 20 + wide * (times - self.start) / (self.stop - self.start)
+        py = foot - high * np.clip((values - low) / most, 0.0, 1.1)
+        line = np.stack([px, py], 1)
+        c.drawPath(
+            poly(np.vstack([line, [[px[-1], foot], [px[0], foot]]])), fill("#E9CF9A", 0.55)
+        )
+        c.drawPath(poly(line, False), stroke(INK, 2.2))
+        c.drawLine(x + 20, foot, x + 20 + wide, foot, stroke(INK, 1.2))
+        said = f"{column.actor.part}'s way"
+        letter(c, said, x + 20, foot - high - 6, "label", 17, fill(INK_SOFT))
 
     def _verdict(self, c: Canvas, column: Column, t: float, y: float) -> None:
         room = self.wide
@@ -387,7 +416,7 @@ class Comparison:
     @staticmethod
     def _way(column: Column, i: int) -> str:
         """Say how far the actor has gone up to a sample."""
-        actor = next((a for a in actors(column.motion) if a.word != "turn"), None)
+        actor = column.actor
         if actor is None:
             return "nothing lost"
         span = float(np.ptp(actor.values[column.motion.begins : i + 1]))

@@ -74,3 +74,33 @@ def test_comparison_draws_every_picture():
 def test_nothing_to_compare_is_refused():
     with pytest.raises(ValueError, match="nothing to compare"):
         Comparison([])
+
+
+def test_a_verdict_says_nothing_before_anything_is_known():
+    film = Comparison([(v, demo("mole", v), None) for v in ("as drawn", "fixed")], (640, 360))
+    for column in film.columns:
+        assert film._words(column, film.start)[1] == "starting"
+    stuck = film._words(film.columns[0], film.stop)
+    assert stuck[2].endswith("44°")
+
+
+def test_a_run_that_repeats_goes_on_after_its_end():
+    film = Comparison([("one", demo("heron"), None), ("fast", demo("heron", "fast"), None)])
+    fast = film.columns[1]
+    last = float(fast.motion.times[-1])
+    assert last < film.stop
+    (a, first), (b, _) = fast.shown(last + 0.1), fast.shown(last + 0.2)
+    assert first >= 1
+    assert b - a == pytest.approx(0.1)
+    assert fast.reading(fast.tally.got, last + 0.4) == pytest.approx(
+        float(fast.tally.got[-1]) + 1.0, abs=0.02
+    )
+
+
+def test_spins_are_counted_where_a_figure_spins():
+    film = Comparison([("one", demo("skater"), None)])
+    column = film.columns[0]
+    assert column.word == "spin"
+    spin = column.motion.channels["ice.spin"].values
+    spun = abs(spin[-1] - spin[column.motion.begins]) / (2 * np.pi)
+    assert column.tally.got[-1] == pytest.approx(spun)

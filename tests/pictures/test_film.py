@@ -150,3 +150,47 @@ def test_the_cam_that_would_do_is_dashed_at_a_jam():
     page._remedy(canvas, larger, page.stand.moment(float(motion.times[-1])), 1.0)
     assert canvas.is_dashed
     assert 2 * 26 + 10 < canvas.reach < 2 * (26 + 14)
+
+
+def test_figures_change_calmly_and_agree_with_the_last_picture_and_where_something_is_found():
+    motion = demo("heron", "fast")
+    at = float(motion.times[motion.begins]) + 0.15
+    said = report(finding("float", "lifter", at, at + 0.02, 220, "It floats.", 0.5))
+    film = Film(motion, None, said, size=SMALL, fps=30)
+    pictures = [film.moment_of(i)[0] for i in range(film.distinct)]
+    ticks = film.page.ticks
+    assert set(ticks) <= set(pictures)
+    assert ticks[-1] == pictures[-1]
+    found = film.page.findings[0].from_s
+    assert any(found - 1e-9 <= tick <= found + pictures[1] - pictures[0] for tick in ticks)
+    asked = {pictures[0], pictures[-1], next(t for t in pictures if t >= found - 1e-9)}
+    free = [tick for tick in ticks if tick not in asked]
+    calm = 0.2 * film.take.speed
+    assert all(b - a > calm - (pictures[1] - pictures[0]) for a, b in itertools.pairwise(free))
+
+
+def test_a_shot_too_short_to_be_watched_is_slowed_and_says_so():
+    motion = demo("heron", "fast")
+    shot = motion.scene.shots["in the air"]
+    film = Film(motion, size=SMALL, fps=30, shot=shot)
+    assert film.period_s >= 2.5 - 1e-6
+    assert "times slower" in film.page.caption
+
+
+def test_a_card_holds_its_longest_sentence():
+    motion = demo("heron")
+    words = "The loop loses eight turns in a hundred because its load wheel makes " * 3
+    said = report(finding("slip", "lifter", 0.1, 0.2, 40, words, mend=words))
+    page = BenchPage(motion, said, (1280, 720), (0.0, 1.0))
+    tall = 1.26 * page.said_size * len(page._lines(page.said, "text"))
+    tall += 1.2 * page.mend_size * len(page._lines(page.mended, "label"))
+    assert page.card_high > 80 + tall
+    assert page.said.startswith("The")
+    assert page.said.endswith(".")
+
+
+def test_a_chart_of_a_jam_is_scaled_by_what_the_cam_should_do():
+    motion, said = jam_of_the_mole()
+    page = BenchPage(motion, said, (1280, 720), (0.0, float(motion.times[-1])))
+    strip = next(strip for strip, _ in page.strips if strip.title == "Mole")
+    assert strip.h - strip._rows.min() < 0.1 * strip.h

@@ -77,3 +77,22 @@ def test_moments_are_in_order_and_never_twice_the_same():
         assert 3 <= len(times) <= 6
         assert times == sorted(times)
         assert min(np.diff(times)) > 0.01
+
+
+def test_what_jams_neither_waits_nor_goes_with_an_effort_of_nothing():
+    motion, said = jam_of_the_mole()
+    captions = " ".join(moment.caption for moment in key_moments(motion, said))
+    assert "waits" not in captions
+    assert "0.0 N" not in captions
+
+
+def test_who_spins_does_not_wait():
+    captions = " ".join(moment.caption for moment in key_moments(demo("skater")))
+    assert "waits" not in captions
+    assert "spins on" in captions
+
+
+def test_a_motor_is_no_subject_and_has_no_handle():
+    moments = key_moments(demo("smith"))
+    assert {moment.part for moment in moments} <= {"head", "hammer", "spring", "motor"}
+    assert "andle" not in " ".join(moment.caption for moment in moments)
