@@ -25,7 +25,11 @@ if TYPE_CHECKING:
 __version__ = "0.1.0"
 
 
-def read(source: str | os.PathLike[str], variant: str | None = None, changes: Mapping[str, str] | None = None) -> Scene:
+def read(
+    source: str | os.PathLike[str],
+    variant: str | None = None,
+    changes: Mapping[str, str] | None = None,
+) -> Scene:
     """Read a scene file, check it and put it together.
 
     Parameters

@@ -696,7 +696,12 @@ def parts(name: str | None) -> None:
         lines = tell_kind(kind, _width())
     else:
         later = tell_later(wanted)
-        known = [*PARTS, *trade, *TOPICS, *(word for each in TOPICS.values() for word in each.words)]
+        known = [
+            *PARTS,
+            *trade,
+            *TOPICS,
+            *(word for each in TOPICS.values() for word in each.words),
+        ]
         meant = nearest(wanted, known)
         meant = trade.get(meant or "", meant)
         raise RunError(

@@ -40,7 +40,10 @@ class Picture:
         done = subprocess.run(
             [*call, "-o", str(HERE / self.name)], cwd=SCENES, check=False
         ).returncode
-        if done not in (0, 1):  # 1: made, but the piece jams or a claim isn't met, as some are meant to
+        if done not in (
+            0,
+            1,
+        ):  # 1: made, but the piece jams or a claim isn't met, as some are meant to
             sys.exit(f"{self.name} could not be made")
 
 
@@ -64,7 +67,12 @@ PICTURES = [
 
 def write_index() -> None:
     """Write the gallery page."""
-    lines = ["# Gallery", "", "Made from `scenes/` by `python renders/make.py`; nothing here is drawn by hand.", ""]
+    lines = [
+        "# Gallery",
+        "",
+        "Made from `scenes/` by `python renders/make.py`; nothing here is drawn by hand.",
+        "",
+    ]
     for picture in PICTURES:
         words = " ".join(f'"{word}"' if " " in word else word for word in picture.command)
         verb, _, rest = words.partition(" ")
@@ -73,7 +81,8 @@ def write_index() -> None:
             "",
             f"![{picture.caption}]({picture.name})",
             "",
-            f"`animator {verb} scenes/{picture.scene}.yaml {rest}".rstrip() + f" -o {picture.name}`",
+            f"`animator {verb} scenes/{picture.scene}.yaml {rest}".rstrip()
+            + f" -o {picture.name}`",
             f"<!-- {picture.name} {picture.mark} -->",
             "",
         ]

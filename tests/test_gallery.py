@@ -23,7 +23,9 @@ def gallery():
 
 def test_no_picture_is_staler_than_its_scene(gallery):
     noted = gallery.noted()
-    stale = [picture.name for picture in gallery.PICTURES if noted.get(picture.name) != picture.mark]
+    stale = [
+        picture.name for picture in gallery.PICTURES if noted.get(picture.name) != picture.mark
+    ]
     assert not stale, f"run python renders/make.py: {', '.join(stale)}"
 
 
@@ -35,7 +37,9 @@ def test_every_picture_named_is_there_and_none_besides(gallery):
 
 def test_every_scene_has_a_film_and_a_storyboard(gallery):
     for scene in (ROOT / "scenes").glob("*.yaml"):
-        kinds = {picture.command[0] for picture in gallery.PICTURES if picture.scene == scene.stem}
+        kinds = {
+            picture.command[0] for picture in gallery.PICTURES if picture.scene == scene.stem
+        }
         assert kinds & {"render", "compare"}, scene.stem
         assert "storyboard" in kinds, scene.stem
 

@@ -99,7 +99,9 @@ def _examined(outcome: Outcome, mend: Collection[str] = ()) -> Report:
     scene = outcome.motion.scene
     further = [end for end in _ends(scene) if end.name != outcome.end.name]
     outcomes = (outcome, *spread(_outcome, [(scene, end) for end in further]))
-    found = _with_mends([outcomes], [outcome.findings], mend, most=1)[0]  # a card has room for one
+    found = _with_mends([outcomes], [outcome.findings], mend, most=1)[
+        0
+    ]  # a card has room for one
     return _report((outcome,), found)
 
 

@@ -103,7 +103,11 @@ class Coil(Part):
         shop.channel(f"{self.name}.force", "force", lambda: spring.force)
         shop.channel(f"{self.name}.length", "length", lambda: spring.length)
         if not self.pushes:
-            shop.channel(f"{self.name}.slack", "length", lambda: max(0.0, spring.free_length - spring.length))
+            shop.channel(
+                f"{self.name}.slack",
+                "length",
+                lambda: max(0.0, spring.free_length - spring.length),
+            )
 
     def draw(self, pen: Pen) -> None:
         length = math.dist(pen.spot(self.from_), pen.spot(self.to))
@@ -112,7 +116,13 @@ class Coil(Part):
         turns = self.coils or max(5, round((self.free_length or length) / (0.42 * diameter)))
         ends = (self.from_.part, self.to.part)
         pen.nearer_than([end for end in ends if end in pen.scene.parts]).coil(
-            lambda now: now.place(self.from_), lambda now: now.place(self.to), diameter, turns, gauge, not self.pushes, ends
+            lambda now: now.place(self.from_),
+            lambda now: now.place(self.to),
+            diameter,
+            turns,
+            gauge,
+            not self.pushes,
+            ends,
         )
 
 
@@ -128,7 +138,9 @@ class CoilForce:
     def __init__(self, shop: Workshop, coil: Coil, pushes: bool) -> None:
         self._ends = [shop.body(ref.part) for ref in (coil.from_, coil.to)]
         places = [shop.start_point(ref.part, ref.point) for ref in (coil.from_, coil.to)]
-        self._locals = [body.world_to_local(place) for body, place in zip(self._ends, places, strict=True)]
+        self._locals = [
+            body.world_to_local(place) for body, place in zip(self._ends, places, strict=True)
+        ]
         self._static = [body is shop.space.static_body for body in self._ends]
         self._places = places
         self._dt = shop.dt
@@ -143,7 +155,10 @@ class CoilForce:
         else:
             self.free_length = self.length
         self.force = 0.0
-        ease = sum(1 / shop.mass_felt(ref.part, place) for ref, place in zip((coil.from_, coil.to), places, strict=True))
+        ease = sum(
+            1 / shop.mass_felt(ref.part, place)
+            for ref, place in zip((coil.from_, coil.to), places, strict=True)
+        )
         if ease > 0:
             shop.stiff(self.rate, 1 / ease)
 
@@ -173,10 +188,16 @@ class CoilForce:
             force += self.preload * min(1.0, stretch / self.RAMP)
         self.force = abs(force)
         fx, fy = force * dx / length, force * dy / length
-        for body, is_static, x, y, sign in zip(self._ends, self._static, (ax1, bx1), (ay1, by1), (1.0, -1.0), strict=True):
+        for body, is_static, x, y, sign in zip(
+            self._ends, self._static, (ax1, bx1), (ay1, by1), (1.0, -1.0), strict=True
+        ):
             if not is_static:
-                vx, vy = body.velocity  # the engine moves the body first: the arm is that after the step
-                body.apply_force_at_world_point((sign * fx, sign * fy), (x - self._dt * vx, y - self._dt * vy))
+                vx, vy = (
+                    body.velocity
+                )  # the engine moves the body first: the arm is that after the step
+                body.apply_force_at_world_point(
+                    (sign * fx, sign * fy), (x - self._dt * vx, y - self._dt * vy)
+                )
 
     def energy(self) -> float:
         """Energy stored. [g mm^2/s^2]"""
@@ -187,5 +208,7 @@ class CoilForce:
             return 0.0
         wound = 0.0
         if not self.pushes:
-            wound = self.preload * (stretch - self.RAMP / 2 if stretch > self.RAMP else stretch**2 / (2 * self.RAMP))
+            wound = self.preload * (
+                stretch - self.RAMP / 2 if stretch > self.RAMP else stretch**2 / (2 * self.RAMP)
+            )
         return self.rate * stretch**2 / 2 + wound

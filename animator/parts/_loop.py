@@ -37,17 +37,31 @@ class Loop(Part):
 class SidePull:
     """What the spans of a loop draw their two wheels together with; the bearings carry it, and rub under it."""
 
-    def __init__(self, shop: Workshop, wheels: tuple[str, str], radii: tuple[float, float], is_crossed: bool) -> None:
+    def __init__(
+        self,
+        shop: Workshop,
+        wheels: tuple[str, str],
+        radii: tuple[float, float],
+        is_crossed: bool,
+    ) -> None:
         (ax, ay), (bx, by) = (shop.pose(name)[:2] for name in wheels)
         centres = math.hypot(bx - ax, by - ay)
         dx, dy = (bx - ax) / centres, (by - ay) / centres
         lean = (radii[0] + radii[1] if is_crossed else radii[0] - radii[1]) / centres
         flat = math.sqrt(max(1 - lean * lean, 0.0))
         # unit vectors along both spans, from the first wheel to the second: span 1 lies left of the line of centres
-        self._ways = (flat * dx + lean * dy, flat * dy - lean * dx), (flat * dx - lean * dy, flat * dy + lean * dx)
+        self._ways = (
+            (flat * dx + lean * dy, flat * dy - lean * dx),
+            (flat * dx - lean * dy, flat * dy + lean * dx),
+        )
         self._ends = [
             (body, body.world_to_local(place), sign)
-            for body, place, sign in zip((shop.body(name) for name in wheels), ((ax, ay), (bx, by)), (1.0, -1.0), strict=True)
+            for body, place, sign in zip(
+                (shop.body(name) for name in wheels),
+                ((ax, ay), (bx, by)),
+                (1.0, -1.0),
+                strict=True,
+            )
         ]
 
     def act(self, first: float, second: float) -> None:
@@ -56,4 +70,6 @@ class SidePull:
         fx, fy = first * ux + second * vx, first * uy + second * vy
         if fx or fy:
             for body, local, sign in self._ends:
-                body.apply_force_at_world_point((sign * fx, sign * fy), body.local_to_world(local))
+                body.apply_force_at_world_point(
+                    (sign * fx, sign * fy), body.local_to_world(local)
+                )

@@ -74,7 +74,10 @@ def together(weights: Iterable[Weight]) -> Weight:
         return Weight(0.0)
     x = sum(row.mass * row.centre[0] for row in rows) / mass
     y = sum(row.mass * row.centre[1] for row in rows) / mass
-    inertia = sum(row.inertia + row.mass * ((row.centre[0] - x) ** 2 + (row.centre[1] - y) ** 2) for row in rows)
+    inertia = sum(
+        row.inertia + row.mass * ((row.centre[0] - x) ** 2 + (row.centre[1] - y) ** 2)
+        for row in rows
+    )
     return Weight(mass, (x, y), inertia)
 
 
@@ -85,7 +88,12 @@ def shape(drawn: Shape, surface_density: float) -> Weight:
     if drawn.block is not None:
         w, h = drawn.block
         x, y = drawn.at
-        outline = [(x - w / 2, y - h / 2), (x + w / 2, y - h / 2), (x + w / 2, y + h / 2), (x - w / 2, y + h / 2)]
+        outline = [
+            (x - w / 2, y - h / 2),
+            (x + w / 2, y - h / 2),
+            (x + w / 2, y + h / 2),
+            (x - w / 2, y + h / 2),
+        ]
     else:
         outline = [(px + drawn.at[0], py + drawn.at[1]) for px, py in drawn.outline or ()]
     return plate(outline, surface_density)
@@ -113,7 +121,9 @@ def spread_across(drawn: Artwork) -> float:
     for one in drawn.shapes:
         weight = shape(one, 1.0)
         if one.disc is not None:
-            width = one.disc * math.sqrt(3) / 2  # a disc's own spread, r^2 / 4, written as a width
+            width = (
+                one.disc * math.sqrt(3) / 2
+            )  # a disc's own spread, r^2 / 4, written as a width
         elif one.block is not None:
             width = one.block[0]
         else:

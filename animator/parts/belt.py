@@ -75,18 +75,26 @@ class Belt(Loop):
 
     def draw(self, pen: Pen) -> None:
         slip = pen.motion.slips.get(self.name)
-        first, second = (slip.driver, slip.driven) if slip is not None else (wheel.part for wheel in self.around)
+        first, second = (
+            (slip.driver, slip.driven)
+            if slip is not None
+            else (wheel.part for wheel in self.around)
+        )
         parts = pen.scene.parts
         radii = parts[first].diameter / 2, parts[second].diameter / 2
         # stretched rubber gets thinner: its volume stays
         thickness = self.made_of.size / math.sqrt(1 + (self.stretched or 0.0))
         travel = (lambda now: now.of(slip.got)) if slip is not None else None
-        pen.nearer_than((first, second)).belt((first, second), radii, thickness, self.made_of.name, self.crossed, travel)
+        pen.nearer_than((first, second)).belt(
+            (first, second), radii, thickness, self.made_of.name, self.crossed, travel
+        )
 
     def predict(self, motion: "Motion") -> Iterable[Prediction]:
         """Creep from the recorded tensions: what the tight side carries over is stretched, what comes back is not."""
         tight = float(motion.channels[f"{self.name}.tension"].values[motion.begins :].mean())
-        loose = float(motion.channels[f"{self.name}.slack tension"].values[motion.begins :].mean())
+        loose = float(
+            motion.channels[f"{self.name}.slack tension"].values[motion.begins :].mean()
+        )
         stiff = self.axial_stiffness
         yield Prediction(
             f"{self.name}.slip",
@@ -119,17 +127,26 @@ class ElasticLoop:
         self._sense = -1.0 if belt.crossed else 1.0
         self._pull = SidePull(shop, (driver, driven), self.radii, belt.crossed)
         self._limits = tuple(
-            math.exp(shop.friction(belt.friction, belt.made_of.name, shop.stuff_of(parts[name])[0]) * wrap)
+            math.exp(
+                shop.friction(belt.friction, belt.made_of.name, shop.stuff_of(parts[name])[0])
+                * wrap
+            )
             for name, wrap in zip((driver, driven), wraps, strict=True)
         )
         self._stiffness = belt.axial_stiffness
-        strain = belt.stretched if belt.stretched is not None else (belt.tension or 0.0) / self._stiffness
+        strain = (
+            belt.stretched
+            if belt.stretched is not None
+            else (belt.tension or 0.0) / self._stiffness
+        )
         self._span = span
         self._slack_length = [span / (1 + strain)] * 2
         self._stretch = [span - span / (1 + strain)] * 2
         self.tensions = (self._stiffness * strain,) * 2
         inertias = [shop.turning_inertia(name) for name in (driver, driven)]
-        ease = sum(radius**2 / inertia for radius, inertia in zip(self.radii, inertias, strict=True))
+        ease = sum(
+            radius**2 / inertia for radius, inertia in zip(self.radii, inertias, strict=True)
+        )
         rate = 2 * self._stiffness / self._slack_length[0]
         shop.stiff(rate, 1 / ease)
         # damping may take at most a tenth of what would make the step unstable
@@ -150,7 +167,9 @@ class ElasticLoop:
         self._angles = [angle_a, angle_b]
         self.due += moved_a
         self.got += moved_b
-        tight, loose = self.tensions  # of span 1 (drawn in by the driver as it turns anticlockwise) and span 2
+        tight, loose = (
+            self.tensions
+        )  # of span 1 (drawn in by the driver as it turns anticlockwise) and span 2
         over_a = moved_a / (1 + (tight if moved_a > 0 else loose) / stiff)
         over_b = moved_b / (1 + (loose if moved_b > 0 else tight) / stiff)
         n1 = self._slack_length[0] + over_b - over_a
@@ -173,7 +192,9 @@ class ElasticLoop:
         t1, t2 = max(t1, 0.0), max(t2, 0.0)
         pull = t1 - t2
         if let:
-            self.rubbed += abs(let) * (1 + 0.5 * (t1 + t2) / stiff)  # as it lies stretched on the rim
+            self.rubbed += abs(let) * (
+                1 + 0.5 * (t1 + t2) / stiff
+            )  # as it lies stretched on the rim
             self._rub.total += abs(pull * let) * (1 + 0.5 * (t1 + t2) / stiff)
         self._creep.total += (abs(over_a) + abs(over_b)) * pull * pull / (2 * stiff)
         self._inner.total += quick * ((e1 - was1) ** 2 + (e2 - was2) ** 2)
@@ -195,10 +216,16 @@ class ElasticLoop:
 
     def energy(self) -> float:
         """Energy stored in both spans. [g mm^2/s^2]"""
-        return self._stiffness / 2 * sum((self._span / length - 1) ** 2 * length for length in self._slack_length)
+        return (
+            self._stiffness
+            / 2
+            * sum((self._span / length - 1) ** 2 * length for length in self._slack_length)
+        )
 
 
-def wrap_angles(radii: tuple[float, float], centres: float, is_crossed: bool) -> tuple[tuple[float, float], float]:
+def wrap_angles(
+    radii: tuple[float, float], centres: float, is_crossed: bool
+) -> tuple[tuple[float, float], float]:
     """Angles over which a belt lies on two pulleys [rad], and the length of a free span [mm].
 
     Parameters

@@ -290,10 +290,17 @@ class Cam(Part):
         if self.drop is not None:
             raise Wrong("a drop cam isn't turned in a mirror", "its outline as a 'programme'")
         if self.programme is not None:
-            back = tuple(step.model_copy(update={"rise": step.fall, "fall": step.rise}) for step in reversed(self.programme))
+            back = tuple(
+                step.model_copy(update={"rise": step.fall, "fall": step.rise})
+                for step in reversed(self.programme)
+            )
             turned = turned.model_copy(update={"programme": back})
         if self.poses is not None:
-            turned = turned.model_copy(update={"poses": {-angle % math.tau: lift for angle, lift in self.poses.items()}})
+            turned = turned.model_copy(
+                update={
+                    "poses": {-angle % math.tau: lift for angle, lift in self.poses.items()}
+                }
+            )
         return turned
 
     def held(self) -> Rides:
@@ -305,7 +312,10 @@ class Cam(Part):
     def weigh(self, shop: Workshop) -> Weight:
         from animator.outlines import outline_in
 
-        return plate(outline_in(shop.scene, self.name).polygon(), shop.density(self) * shop.stuff_of(self)[1])
+        return plate(
+            outline_in(shop.scene, self.name).polygon(),
+            shop.density(self) * shop.stuff_of(self)[1],
+        )
 
     def draw(self, pen: Pen) -> None:
         from animator.outlines import outline_in
@@ -316,13 +326,31 @@ class Cam(Part):
         most = max(math.hypot(x, y) for x, y in outline)
         hub = min(7.5, 0.62 * least)
         # the pencil lines of the laying out: base circle, and a ray each thirty degrees
-        rays = [((0.58 * least + 2) * math.cos(a), (0.58 * least + 2) * math.sin(a), 0.92 * least * math.cos(a), 0.92 * least * math.sin(a)) for a in (math.tau * i / 12 for i in range(12))]
+        rays = [
+            (
+                (0.58 * least + 2) * math.cos(a),
+                (0.58 * least + 2) * math.sin(a),
+                0.92 * least * math.cos(a),
+                0.92 * least * math.sin(a),
+            )
+            for a in (math.tau * i / 12 for i in range(12))
+        ]
         far = max(outline, key=lambda p: math.hypot(*p))
         lines = [((x, y), (u, v)) for x, y, u, v in rays]
         if most > least * 1.05:
-            lines.append(((far[0] * hub / most, far[1] * hub / most), (far[0] * 0.94, far[1] * 0.94)))
+            lines.append(
+                ((far[0] * hub / most, far[1] * hub / most), (far[0] * 0.94, far[1] * 0.94))
+            )
         step = max(1, len(outline) // 480)
-        pen.plate(outline[::step], stuff, thickness, 15, pencil=lines, circles=[((0.0, 0.0), least)] if most > least * 1.02 else (), sort="cam")
+        pen.plate(
+            outline[::step],
+            stuff,
+            thickness,
+            15,
+            pencil=lines,
+            circles=[((0.0, 0.0), least)] if most > least * 1.02 else (),
+            sort="cam",
+        )
         pen.hub((0.0, 0.0), hub)
 
 

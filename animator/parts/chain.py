@@ -39,12 +39,19 @@ class Chain(Loop):
         first, second = (wheel.part for wheel in self.around)
         start = pen.start(first).angle
         pen.nearer_than((first, second)).chain(
-            (first, second), (parts[first].teeth, parts[second].teeth), self.pitch, lambda now: now.pose(first).angle - start
+            (first, second),
+            (parts[first].teeth, parts[second].teeth),
+            self.pitch,
+            lambda now: now.pose(first).angle - start,
         )
 
     def predict(self, motion: "Motion") -> Iterable[Prediction]:
         teeth = motion.scene.parts[motion.slips[self.name].driver].teeth  # type: ignore[attr-defined]
-        yield Prediction(f"{self.name}.ripple", 1 - math.cos(math.pi / teeth), "polygon effect, 1 - cos(pi / z) (Shigley; Mott)")
+        yield Prediction(
+            f"{self.name}.ripple",
+            1 - math.cos(math.pi / teeth),
+            "polygon effect, 1 - cos(pi / z) (Shigley; Mott)",
+        )
 
 
 class LinkLoop:
@@ -96,9 +103,15 @@ class LinkLoop:
         ratio = arm_b / arm_a
         self._joint.ratio = ratio
         # the joint wants angle_b * ratio - angle_a = phase; it is told the phase that leaves just the chain's own error to mend
-        self._joint.phase = (turn_b + self._starts[1]) * ratio - (turn_a + self._starts[0]) - (self.got - self.due) / arm_a
+        self._joint.phase = (
+            (turn_b + self._starts[1]) * ratio
+            - (turn_a + self._starts[0])
+            - (self.got - self.due) / arm_a
+        )
         self.speed = arm_a * a.angular_velocity
-        half = self.pull / 2  # which side is the tight one, the joint doesn't tell; both draw the sprockets together nearly alike
+        half = (
+            self.pull / 2
+        )  # which side is the tight one, the joint doesn't tell; both draw the sprockets together nearly alike
         self._pull.act(half, half)
 
 

@@ -41,7 +41,9 @@ class Crank(Part):
     def weigh(self, shop: Workshop) -> Weight:
         _, thickness = shop.stuff_of(self)
         width = 2.5 * thickness
-        return bar((0.0, 0.0), self.points()["pin"], shop.density(self) * thickness * width, width)
+        return bar(
+            (0.0, 0.0), self.points()["pin"], shop.density(self) * thickness * width, width
+        )
 
     def draw(self, pen: Pen) -> None:
         pin, (stuff, thickness) = self.points()["pin"], pen.stuff("brass")

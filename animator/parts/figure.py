@@ -66,4 +66,6 @@ class Figure(Part):
     def draw(self, pen: Pen) -> None:
         stuff, thickness = pen.stuff()
         spin = f"{self.on.part}.spin"
-        pen.artwork(self.artwork, stuff, thickness, spin if spin in pen.motion.channels else None)
+        pen.artwork(
+            self.artwork, stuff, thickness, spin if spin in pen.motion.channels else None
+        )

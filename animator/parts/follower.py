@@ -60,12 +60,19 @@ class Follower(Part):
         return {"top": (self.length, 0.0), "tip": (0.0, 0.0)}
 
     def weigh(self, shop: Workshop) -> Weight:
-        stem = bar((0.0, 0.0), (self.length, 0.0), shop.bar_density(self), shop.stuff_of(self)[1])
+        stem = bar(
+            (0.0, 0.0), (self.length, 0.0), shop.bar_density(self), shop.stuff_of(self)[1]
+        )
         return together((stem, disc(self.tip.roller_radius, shop.density(self) * ROLLER_WIDTH)))
 
     def build(self, shop: Workshop) -> None:
         shop.guide(
-            self, self.guide, self.slides, ((0.0, 0.0), (self.length, 0.0)), shop.stuff_of(self)[1], self.offset
+            self,
+            self.guide,
+            self.slides,
+            ((0.0, 0.0), (self.length, 0.0)),
+            shop.stuff_of(self)[1],
+            self.offset,
         )
         roller = self.tip.roller_radius
         stuff = shop.stuff_of(self)[0]
@@ -94,7 +101,11 @@ class Follower(Part):
         roller = self.tip.roller_radius
         # nothing on the stem may be longer than the way it has left under its guide
         room = pen.clearance(self.guide, self.slides, self.offset)
-        neck = max(roller * 0.9 + 1.5, min(roller * 1.9 + 5.0, room - 2.5)) if roller else min(8.0, max(room - 2.0, 2.0))
+        neck = (
+            max(roller * 0.9 + 1.5, min(roller * 1.9 + 5.0, room - 2.5))
+            if roller
+            else min(8.0, max(room - 2.0, 2.0))
+        )
         seat = max(neck - 2.0, roller * 0.8)
         if self.spring is not None:
             bore = size + 2 * max(2.4, 0.42 * size)
@@ -105,13 +116,32 @@ class Follower(Part):
             )  # fmt: skip
         pen.bar((seat, 0.0), (self.length, 0.0), size, stuff, 9, sort="stem")
         if self.tip.flat_width is not None:
-            pen.bar((0.0, -self.tip.flat_width / 2), (0.0, self.tip.flat_width / 2), 3.0, "brass", 7, sort="foot")
+            pen.bar(
+                (0.0, -self.tip.flat_width / 2),
+                (0.0, self.tip.flat_width / 2),
+                3.0,
+                "brass",
+                7,
+                sort="foot",
+            )
             pen.bar((1.0, 0.0), (neck, 0.0), size + 3, "brass", 6, sort="socket")
         elif roller:
             pen.yoke(neck, roller, size)
             pen.turned((0.0, 0.0), roller, "brass", 3, min(1.5, 0.3 * roller), sort="roller")
         else:
-            pen.plate([(0.0, 0.0), (0.7 * neck, 0.7 * size), (neck, 0.7 * size), (neck, -0.7 * size), (0.7 * neck, -0.7 * size)], "brass", 0.0, 6, sort="knife edge")
+            pen.plate(
+                [
+                    (0.0, 0.0),
+                    (0.7 * neck, 0.7 * size),
+                    (neck, 0.7 * size),
+                    (neck, -0.7 * size),
+                    (0.7 * neck, -0.7 * size),
+                ],
+                "brass",
+                0.0,
+                6,
+                sort="knife edge",
+            )
         pen.frame.bush(self.guide, self.slides, size, self.offset)
         if self.spring is not None:
             half = (size + 2 * max(2.4, 0.42 * size) + 5.5) / 2
@@ -138,7 +168,9 @@ class Push:
         x, y = self._body.position
         vx, vy = self._body.velocity
         wx, wy = self._way
-        lift = (x + self._dt * vx - self._start.x) * wx + (y + self._dt * vy - self._start.y) * wy
+        lift = (x + self._dt * vx - self._start.x) * wx + (
+            y + self._dt * vy - self._start.y
+        ) * wy
         force = self._preload + self._rate * lift
         if force > 0:
             self._body.apply_force_at_world_point((-force * wx, -force * wy), self._seat)

@@ -46,7 +46,9 @@ class Handle(Driver):
         return Weight(ARM * self.radius + KNOB, (0.0, 0.0), inertia)
 
     def build(self, shop: Workshop) -> None:
-        shop.drive(self, self.speed.at(shop.pace), self.strength.torque(self.radius), self.radius)
+        shop.drive(
+            self, self.speed.at(shop.pace), self.strength.torque(self.radius), self.radius
+        )
 
     def draw(self, pen: Pen) -> None:
         knob = self.points()["knob"]

@@ -61,7 +61,9 @@ class Lever(Pivoted):
             return artwork(self.artwork, shop.density(self) * thick)
         width = 2.5 * thick
         arms = [polar(*arm) for arm in self.arms.values()]
-        return together(bar((0.0, 0.0), end, shop.density(self) * thick * width, width) for end in arms)
+        return together(
+            bar((0.0, 0.0), end, shop.density(self) * thick * width, width) for end in arms
+        )
 
     def build(self, shop: Workshop) -> None:
         shop.bearing(self, self.at, PIVOT_RADIUS, self.bearing)
@@ -75,7 +77,9 @@ class Lever(Pivoted):
             width = min(13.0, max(7.0, 2.2 * thickness))
             for name, end in self.points().items():
                 if name != "pivot":
-                    pen.strap((0.0, 0.0), end, width, 0.72 * width, stuff, thickness, 7, sort="arm")
+                    pen.strap(
+                        (0.0, 0.0), end, width, 0.72 * width, stuff, thickness, 7, sort="arm"
+                    )
             for name, end in self.points().items():
                 if name != "pivot":
                     pen.turned(end, 2.0, "brass", 1.5, sort="rivet")

@@ -11,7 +11,9 @@ from animator.parts._fields import Amount, TurningSpeed, Yes
 if TYPE_CHECKING:
     from animator.motion.motion import Motion
 
-RUN_UP = 0.03  # s; time constant of a small gear motor running up unloaded (estimate, no source)
+RUN_UP = (
+    0.03  # s; time constant of a small gear motor running up unloaded (estimate, no source)
+)
 ROTOR_MASS = 1.0  # g; on the shaft's axis it only counts for the bearing
 
 
@@ -63,8 +65,12 @@ class Motor(Driver):
         back = pen.nearer_than([self.on.part])
         still = back.frame
         middle = pen.spot(self.on)
-        still.block((middle[0], middle[1] - 6.0), 30.0, 46.0, "brass", 0.0, 6, 3.0, sort="gearbox")
-        still.block((middle[0], middle[1] - 34.0), 24.0, 16.0, "steel", 0.0, 8, 2.0, sort="motor")
+        still.block(
+            (middle[0], middle[1] - 6.0), 30.0, 46.0, "brass", 0.0, 6, 3.0, sort="gearbox"
+        )
+        still.block(
+            (middle[0], middle[1] - 34.0), 24.0, 16.0, "steel", 0.0, 8, 2.0, sort="motor"
+        )
         for x, y in ((-11.0, 12.0), (11.0, 12.0), (-11.0, -24.0), (11.0, -24.0)):
             still.turned((middle[0] + x, middle[1] + y), 1.8, "steel", 1, sort="screw")
         back.turned((0.0, 0.0), 8.0, "brass", 3, 2.5, 3, sort="coupling")
@@ -73,4 +79,8 @@ class Motor(Driver):
         drive = next((each for each in motion.drives if each.name == self.name), None)
         if drive is not None:
             torque = float(drive.torque[motion.begins :].mean())
-            yield Prediction(f"{self.on.part}.speed", self.speed_under(torque), "straight line of a brushed motor at its mean torque")
+            yield Prediction(
+                f"{self.on.part}.speed",
+                self.speed_under(torque),
+                "straight line of a brushed motor at its mean torque",
+            )

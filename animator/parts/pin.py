@@ -46,6 +46,19 @@ class Pin(Part):
 
     def draw(self, pen: Pen) -> None:
         if self.turns:
-            pen.turned((0.0, 0.0), self.diameter / 2 + 1.6, "brass", 3, self.diameter / 2, sort="sleeve")
+            pen.turned(
+                (0.0, 0.0),
+                self.diameter / 2 + 1.6,
+                "brass",
+                3,
+                self.diameter / 2,
+                sort="sleeve",
+            )
         else:
-            pen.turned((0.0, 0.0), max(self.diameter / 2, 1.5), pen.stuff("brass")[0] if self.material else "brass", 3, sort="pin")
+            pen.turned(
+                (0.0, 0.0),
+                max(self.diameter / 2, 1.5),
+                pen.stuff("brass")[0] if self.material else "brass",
+                3,
+                sort="pin",
+            )

@@ -57,5 +57,14 @@ class Pulley(BeltWheel):
     def draw(self, pen: Pen) -> None:
         stuff, thickness = pen.stuff()
         radius = self.diameter / 2
-        pen.disc((0.0, 0.0), radius + 0.6, stuff, thickness, 7, 5 if radius > 18 else 0, (0.9,), sort="pulley")
+        pen.disc(
+            (0.0, 0.0),
+            radius + 0.6,
+            stuff,
+            thickness,
+            7,
+            5 if radius > 18 else 0,
+            (0.9,),
+            sort="pulley",
+        )
         pen.hub((0.0, 0.0), min(6.5, 0.36 * radius))

@@ -72,11 +72,17 @@ class Rod(Part):
         return {} if self.length == "fitted" else {"length": self.length}
 
     def weigh(self, shop: Workshop) -> Weight:
-        return bar((0.0, 0.0), self.points()["tip"], shop.bar_density(self), shop.stuff_of(self)[1])
+        return bar(
+            (0.0, 0.0), self.points()["tip"], shop.bar_density(self), shop.stuff_of(self)[1]
+        )
 
     def build(self, shop: Workshop) -> None:
         for pinned in self.pinned():
-            shop.pivot(shop.body(pinned.to.part), shop.body(self.name), shop.start_point(pinned.to.part, pinned.to.point))
+            shop.pivot(
+                shop.body(pinned.to.part),
+                shop.body(self.name),
+                shop.start_point(pinned.to.part, pinned.to.point),
+            )
 
     def draw(self, pen: Pen) -> None:
         stuff, size = pen.stuff("brass")

@@ -9,7 +9,9 @@ from animator.parts._fields import Torque
 from animator.parts._solid import disc
 from animator.parts._turning import Pivoted
 
-SHAFT_LENGTH = 80.0  # mm; through a table-top cabinet. It only weighs; a maker who weighed it says so
+SHAFT_LENGTH = (
+    80.0  # mm; through a table-top cabinet. It only weighs; a maker who weighed it says so
+)
 
 
 @PARTS.add("shaft")

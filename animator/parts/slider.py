@@ -46,10 +46,18 @@ class Slider(Part):
         return {"length": self.length}
 
     def weigh(self, shop: Workshop) -> Weight:
-        return bar((0.0, 0.0), (self.length, 0.0), shop.bar_density(self), shop.stuff_of(self)[1])
+        return bar(
+            (0.0, 0.0), (self.length, 0.0), shop.bar_density(self), shop.stuff_of(self)[1]
+        )
 
     def build(self, shop: Workshop) -> None:
-        shop.guide(self, self.guide, self.slides, ((0.0, 0.0), (self.length, 0.0)), shop.stuff_of(self)[1])
+        shop.guide(
+            self,
+            self.guide,
+            self.slides,
+            ((0.0, 0.0), (self.length, 0.0)),
+            shop.stuff_of(self)[1],
+        )
 
     def draw(self, pen: Pen) -> None:
         stuff, size = pen.stuff()
@@ -69,11 +77,25 @@ class Slider(Part):
             crank = next(end for end in ends if end.part != self.name)
             hub = starts[crank.part]
             r = math.hypot(*parts[crank.part].points()[crank.point])
-            length = math.dist(*(parts[name].points()[pinned.point] for pinned in part.pinned()))
+            length = math.dist(
+                *(parts[name].points()[pinned.point] for pinned in part.pinned())
+            )
             if motion.drive is None or parts[crank.part].kind not in ("crank", "wheel"):
                 continue
             mine = starts[self.name]
-            offset = abs((mine.y - hub.y) * math.cos(self.slides) - (mine.x - hub.x) * math.sin(self.slides))
-            if length > r + offset and next(end for end in ends if end.part == self.name).point == "pin":
-                stroke = math.sqrt((length + r) ** 2 - offset**2) - math.sqrt((length - r) ** 2 - offset**2)
-                yield Prediction(f"{self.name}.travel", stroke, "stroke of an offset slider-crank (Norton, Design of Machinery; Shigley)")
+            offset = abs(
+                (mine.y - hub.y) * math.cos(self.slides)
+                - (mine.x - hub.x) * math.sin(self.slides)
+            )
+            if (
+                length > r + offset
+                and next(end for end in ends if end.part == self.name).point == "pin"
+            ):
+                stroke = math.sqrt((length + r) ** 2 - offset**2) - math.sqrt(
+                    (length - r) ** 2 - offset**2
+                )
+                yield Prediction(
+                    f"{self.name}.travel",
+                    stroke,
+                    "stroke of an offset slider-crank (Norton, Design of Machinery; Shigley)",
+                )

@@ -23,11 +23,23 @@ class Sprocket(BeltWheel):
     teeth: Annotated[int, Number(5, 400)]
 
     def weigh(self, shop: Workshop) -> Weight:
-        pitch = next((part.pitch for part in shop.scene.parts.values() if self.name in shop.around(part)), 6.0)
-        return disc(pitch / (2 * math.sin(math.pi / self.teeth)), shop.density(self) * shop.stuff_of(self)[1])
+        pitch = next(
+            (
+                part.pitch
+                for part in shop.scene.parts.values()
+                if self.name in shop.around(part)
+            ),
+            6.0,
+        )
+        return disc(
+            pitch / (2 * math.sin(math.pi / self.teeth)),
+            shop.density(self) * shop.stuff_of(self)[1],
+        )
 
     def draw(self, pen: Pen) -> None:
         chain, is_first = pen.chain_on(self.name)
         pitch = chain.pitch if chain is not None else 6.0
-        pen.teeth(self.teeth, pitch, pen.stuff("brass")[0], pen.seat_phase(chain, is_first, self.name))
+        pen.teeth(
+            self.teeth, pitch, pen.stuff("brass")[0], pen.seat_phase(chain, is_first, self.name)
+        )
         pen.hub((0.0, 0.0), min(6.5, 0.3 * pitch * self.teeth / math.tau))

@@ -56,7 +56,16 @@ class Wheel(Part):
 
     def draw(self, pen: Pen) -> None:
         stuff, thickness = pen.stuff()
-        pen.disc((0.0, 0.0), self.radius, stuff, thickness, 9, 5 if self.radius > 18 and not self.pins else 0, (0.93,), sort="wheel")
+        pen.disc(
+            (0.0, 0.0),
+            self.radius,
+            stuff,
+            thickness,
+            9,
+            5 if self.radius > 18 and not self.pins else 0,
+            (0.93,),
+            sort="wheel",
+        )
         for name, point in self.points().items():
             if name != "centre":
                 pen.turned(point, 2.2, "brass", 1.5, sort="pin of the wheel")

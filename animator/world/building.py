@@ -641,7 +641,9 @@ class Bench:
         first, second = self.around(part)
         parts = self.scene.parts
         driven = {
-            self._root(other.on.part)[0] for other in parts.values() if isinstance(other, Driver)
+            self._root(other.on.part)[0]
+            for other in parts.values()
+            if isinstance(other, Driver)
         }
         loops = [
             {self._root(name)[0] for name in self.around(other)} for other in parts.values()

@@ -197,7 +197,10 @@ class CurveContact:
         sx, sy = vx - w2 * r2y - ux + w1 * r1y, vy + w2 * r2x - uy - w1 * r1x
         speed = sx * nx + sy * ny
         self.gap = gap
-        self.point, self.direction = (px, py), (nx, ny)  # also in the air: where the gap is least
+        self.point, self.direction = (
+            (px, py),
+            (nx, ny),
+        )  # also in the air: where the gap is least
         if gap > self._largest_gap:
             self._largest_gap = gap
         margin = -1.5 * speed * self.dt
