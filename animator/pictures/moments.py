@@ -409,7 +409,7 @@ def _turning_points(
                         b - 1,
                         "wait ends",
                         name,
-                        f"{'Spinning' if spins else 'The wait is over:'} the {name} begins to {way}.",
+                        f"{'Spinning on,' if spins else 'The wait is over:'} the {name} begins to {way}.",
                         2.2 * weight,
                     )
                 )

@@ -332,7 +332,7 @@ class Storyboard:
         shown = (
             f"{turned:.0f}°" if abs(turned) < 719.5 else f"{turned / 360:.2f} turns"
         ).replace("-0°", "0°")
-        when = f"{seconds:.1f} s" if seconds >= 0.95 or seconds == 0 else f"{seconds:.2f} s"
+        when = f"{seconds:.1f} s" if seconds >= 0.95 or seconds < 0.005 else f"{seconds:.2f} s"
         size = 27 if abs(turned) < 719.5 else 22
         if self.works is None:
             drive = self.motion.drive
