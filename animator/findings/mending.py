@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from animator.scene.model import Scene
 
 PACE_SHARE = 0.75  # of the due speed; a motor dragged down further is overloaded, and a hand that must slow down so far pushes too hard
+WHOLE_TURN = 1.0  # of the main shaft; what comes round every turn shows within one
 MOST_CLIMB = 4  # rungs above the smallest that works at one end, for the other ends
 STARTING_RUNGS = (
     1.0,
@@ -96,34 +97,38 @@ def mend(trial: Trial) -> Mend | None:
 
     @functools.cache
     def goes_round(rung: int) -> bool:
-        return gets_past(rung) and _is_cured(
-            trial, check, texts[rung], worst, max(trial.turns, 1.0)
-        )
+        turns = max(trial.turns, WHOLE_TURN)
+        return gets_past(rung) and _is_cured(trial, check, texts[rung], worst, turns)
 
-    starts = list(
-        dict.fromkeys(round(share * (len(texts) - 1)) for share in STARTING_RUNGS if texts)
-    )
+    starts = dict.fromkeys(round(share * (len(texts) - 1)) for share in STARTING_RUNGS if texts)
     start = next(filter(gets_past, starts), None)
     if start is None:
         return None
-    first, turns = _smallest(gets_past, -1, start), trial.turns
-    if not goes_round(
-        first
-    ):  # it gets past the place and fails elsewhere: only whole turns tell
-        start = next((rung for rung in starts if rung > first and goes_round(rung)), None)
-        if start is None:
-            return None
-        first, turns = _smallest(goes_round, first, start), max(turns, 1.0)
+    first = _climb(goes_round, _smallest(gets_past, -1, start), len(texts))
     for rung in range(first, min(first + MOST_CLIMB, len(texts))):
-        tests = ((worst, None), (others, turns))
-        if goes_round(rung) and all(
-            _is_cured(trial, check, texts[rung], *test) for test in tests
-        ):
+        if goes_round(rung) and _is_cured(trial, check, texts[rung], worst + others, None):
             sentence = trial.candidate.sentence.format(
                 text=texts[rung], now=trial.candidate.now
             )
             return Mend(path=trial.candidate.path, value=texts[rung], sentence=sentence)
     return None
+
+
+def _climb(works: Callable[[int], bool], first: int, count: int) -> int:
+    """Find the smallest rung from ``first`` on that works, in strides that double; ``count`` if none does.
+
+    Examples
+    --------
+    >>> _climb(lambda rung: rung >= 12, 5, 40), _climb(lambda rung: False, 5, 40)
+    (12, 40)
+    """
+    low, stride = first - 1, 1
+    while low < count - 1:
+        high = min(low + stride, count - 1)
+        if works(high):
+            return _smallest(works, low, high)
+        low, stride = high, 2 * stride
+    return count
 
 
 def _smallest(works: Callable[[int], bool], low: int, high: int) -> int:
@@ -141,10 +146,11 @@ def _is_cured(
     try:
         scene = changed(trial.scene, {trial.candidate.path: text})
         is_final = turns is None
+        is_whole = turns is None or turns >= WHOLE_TURN
         return all(
             _is_sound(motion, is_final)
             and not _shows(check, motion, trial.part)
-            and not (is_final and _brings_new(trial, motion))
+            and not (is_whole and _brings_new(trial, motion))
             for motion in (_run(scene, end, turns) for end in ends)
         )
     except SceneError:

@@ -55,8 +55,13 @@ class Slack(Check):
                 f"{part.name}.stretched", texts(stretched, min(TIGHTEST * stretched, 1.0), "share"), "laid on stretched by {text} (now {now}) it stays taut",
                 written(stretched, "share"),
             )  # fmt: skip
-        free = getattr(part, "free_length", None)
-        if free:
+        length = evidence.track(finding.part, is_whole=True).channel("length")
+        if length is not None:
+            # a spring that says no free length is loose at the length with which it was hung in
+            free = getattr(part, "free_length", None) or float(length[0])
             yield Candidate(
-                f"{part.name}.free length", texts(free, free / 3, "length"), "a spring of {text} mm (now {now}) unloaded stays taut", written(free, "length"),
-            )  # fmt: skip
+                f"{part.name}.free length",
+                texts(free, free / 3, "length"),
+                "a spring of {text} mm (now {now}) unloaded stays taut",
+                written(free, "length"),
+            )
