@@ -13,6 +13,7 @@ from tests.command.running import SCENES, command, environment, run
 from tests.films import names_in
 
 KILL_COUNT = 20
+MOST_TRIES = 60
 
 
 @pytest.mark.slow
@@ -33,13 +34,17 @@ def test_twenty_kills_leave_no_half_film(name: str, seed: int, tmp_path: Path) -
     killed_count = 0
     # Half of the kills fall into the last third, where the film is written.
     generator = np.random.default_rng(seed)
-    moments = span * np.concatenate(
+    shares = np.concatenate(
         [
             generator.uniform(0.05, 1, KILL_COUNT // 2),
             generator.uniform(0.65, 1.02, KILL_COUNT // 2),
         ]
     )
-    for moment in moments:
+    for turn in range(MOST_TRIES):
+        if killed_count == KILL_COUNT:
+            break
+        moment = span * float(shares[turn % KILL_COUNT])
+        start = time.monotonic()
         with subprocess.Popen(
             command(*words),
             cwd=folder,
@@ -48,7 +53,8 @@ def test_twenty_kills_leave_no_half_film(name: str, seed: int, tmp_path: Path) -
             stderr=subprocess.DEVNULL,
         ) as process:
             try:
-                process.wait(float(moment))
+                process.wait(moment)
+                span = time.monotonic() - start  # the machine has become quicker
             except subprocess.TimeoutExpired:
                 process.kill()
                 killed_count += 1
@@ -57,7 +63,7 @@ def test_twenty_kills_leave_no_half_film(name: str, seed: int, tmp_path: Path) -
         )
         # On a disk without nameless files a hidden remnant may wait for the next run's broom, never another visible file.
         assert [found for found in names_in(folder) if not found.startswith(".")] == [name]
-    assert killed_count >= KILL_COUNT * 3 // 4, "most runs were over before the kill"
+    assert killed_count == KILL_COUNT, "most runs were over before the kill"
 
     done = run(folder, *words)
     assert done.returncode in (0, 1), done.stderr

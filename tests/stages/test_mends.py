@@ -43,7 +43,7 @@ def test_every_mend_mends(name: str) -> None:
                     assert (finding.code, finding.part) not in codes, what
                     assert not {code for code, _ in codes} & {"jam", "stall"}, what
         for finding in report.findings:
-            if finding.code in ("jam", "float", "slip", "jerk", "stall"):
+            if finding.code != "seam":  # in a seam nothing of the piece is wrong
                 assert finding.mend, f"nothing mends {finding.code} of {report.variant}"
     assert count or not any(report.findings for report in reports)
 
