@@ -55,8 +55,10 @@ class SidePull:
             (flat * dx - lean * dy, flat * dy + lean * dx),
         )
         self._ends = [
-            (body, body.world_to_local(place), sign)
-            for body, place, sign in zip(
+            # a wheel on a fixed axis stays where it is: its middle needn't be asked for at every step
+            (body, body.world_to_local(place), shop.fixed_axis(name), sign)
+            for name, body, place, sign in zip(
+                wheels,
                 (shop.body(name) for name in wheels),
                 ((ax, ay), (bx, by)),
                 (1.0, -1.0),
@@ -69,7 +71,7 @@ class SidePull:
         (ux, uy), (vx, vy) = self._ways
         fx, fy = first * ux + second * vx, first * uy + second * vy
         if fx or fy:
-            for body, local, sign in self._ends:
+            for body, local, axis, sign in self._ends:
                 body.apply_force_at_world_point(
-                    (sign * fx, sign * fy), body.local_to_world(local)
+                    (sign * fx, sign * fy), axis or body.local_to_world(local)
                 )

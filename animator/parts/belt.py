@@ -126,7 +126,7 @@ class ElasticLoop:
         wraps, span = wrap_angles(self.radii, math.dist(*centres), belt.crossed)
         self._sense = -1.0 if belt.crossed else 1.0
         self._pull = SidePull(shop, (driver, driven), self.radii, belt.crossed)
-        self._limits = tuple(
+        self._most = min(
             math.exp(
                 shop.friction(belt.friction, belt.made_of.name, shop.stuff_of(parts[name])[0])
                 * wrap
@@ -180,7 +180,7 @@ class ElasticLoop:
         was1, was2 = self._stretch
         t1, t2 = k1 * e1 + quick * (e1 - was1), k2 * e2 + quick * (e2 - was2)
         let = 0.0
-        most = min(self._limits)
+        most = self._most
         if t1 > most * t2:
             let = (t1 - most * t2) / (k1 + quick + most * (k2 + quick))
         elif t2 > most * t1:
