@@ -7,7 +7,7 @@ import pytest
 import animator
 from animator.findings._contract import CHECKS, Candidate
 from animator.findings._values import ladder
-from animator.findings.examining import HIGH, LOW, MIDDLE, check_all, find
+from animator.findings.examining import HIGH, LOW, MIDDLE, check, check_all, find
 from animator.findings.mending import Trial, changed, mend
 from animator.motion.running import run
 from animator.problems import SceneError
@@ -51,7 +51,7 @@ def test_every_mend_mends(name: str) -> None:
 @pytest.mark.slow
 def test_cures_that_the_rig_found_to_be_none_are_not_offered() -> None:
     """A gentler rise or a lower guide doesn't free the mole; a tighter band doesn't creep less by enough."""
-    mole = check_all(SCENES / "mole.yaml")[0]
+    mole = check(SCENES / "mole.yaml")
     (jam,) = mole.findings
     offered = {each.path: each.value for each in jam.mend}
     # on the rig 38.4 mm of guide at the highest friction; a base radius of 27.6 frees it too, but then it floats on the way down
