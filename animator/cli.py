@@ -482,12 +482,14 @@ def storyboard(
     path = output or _name(piece, "-storyboard.png")
     _check_picture(path, (".png", ".pdf"))
     with _drawing_library():
-        from animator.pictures.storyboard import Storyboard
+        from animator.pictures.storyboard import PAGE, Storyboard
     motion = animator.run(piece)
     report = _examined(motion)
     sheet = Storyboard(motion, report)
     if path.suffix.lower() == ".pdf":
-        _save(sheet.pdf_bytes(), path)
+        from animator.outputs.pdf import page_bytes
+
+        _save(page_bytes(sheet.draw_page, *PAGE, title=piece.title), path)
     else:
         from animator.outputs.png import picture_bytes
 

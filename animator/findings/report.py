@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
-
 from pydantic import BaseModel, ConfigDict
-
-Level = Literal["low", "middle", "high"]
 
 
 class Plain(BaseModel):

@@ -11,7 +11,7 @@ import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Annotated, Any, ClassVar, Literal, Self, get_args, get_origin
+from typing import Annotated, Any, ClassVar, Literal, Self, TypeVar, get_args, get_origin
 
 from pydantic import (
     BaseModel,
@@ -38,7 +38,6 @@ from animator.units import (
     measure,
     parse,
     parse_range,
-    show,
     with_article,
 )
 
@@ -155,8 +154,6 @@ Torque = Annotated[float, Amount(("torque",), low=0)]
 """[g mm^2/s^2]; 1 N mm is 1e6."""
 Rate = Annotated[float, Amount(("rate",), above=0)]
 """Force for each length [g/s^2]; 1 N/mm is 1e6."""
-TurningRate = Annotated[float, Amount(("turning rate",), above=0)]
-"""Torque for each angle [g mm^2/s^2 per rad]."""
 Mass = Annotated[float, Amount(("mass",), above=0)]
 """[g]"""
 Inertia = Annotated[float, Amount(("inertia",), above=0)]
@@ -165,8 +162,6 @@ Share = Annotated[float, Amount(("share",), low=0)]
 """1 is the whole."""
 Time = Annotated[float, Amount(("time",), low=0)]
 """[s]"""
-Ratio = Annotated[float, Amount(("ratio",), above=0)]
-"""A bare number."""
 
 
 @dataclass(frozen=True)
@@ -713,11 +708,6 @@ class Ref:
     is_point: bool = False
     may_be_frame: bool = False
 
-    @property
-    def is_frame(self) -> bool:
-        """True if the frame is meant."""
-        return self.part == "frame"
-
 
 def reference(
     value: Any, reader: "PartOf | None" = None, text: str | None = None, start: int = 0
@@ -1004,6 +994,19 @@ class _Hidden(Reader):
 Hidden = _Hidden()
 
 
+Record = TypeVar("Record", bound=Words)
+
+
+def _alone(record: Record, flag: str, others: set[str], told: str) -> Record:
+    """Refuse a record that says a flag and, beside it, what the flag already decides."""
+    said = sorted(others & record.model_fields_set)
+    if getattr(record, flag) and said:
+        raise Wrong(
+            f"{told} '{said[0]}'", f"'{flag}: yes' or '{said[0]}', not both", key=said[0]
+        )
+    return record
+
+
 class Guide(Words):
     """A hole in which a stem or rod slides.
 
@@ -1027,14 +1030,7 @@ class Guide(Words):
 
     @model_validator(mode="after")
     def _ideal_has_no_play(self) -> Self:
-        said = sorted({"clearance", "friction"} & self.model_fields_set)
-        if self.ideal and said:
-            raise Wrong(
-                f"an ideal guide has no '{said[0]}'",
-                f"'ideal: yes' or '{said[0]}', not both",
-                key=said[0],
-            )
-        return self
+        return _alone(self, "ideal", {"clearance", "friction"}, "an ideal guide has no")
 
 
 class Bearing(Words):
@@ -1053,14 +1049,7 @@ class Bearing(Words):
 
     @model_validator(mode="after")
     def _ball_bearing_is_known(self) -> Self:
-        said = sorted({"play", "friction"} & self.model_fields_set)
-        if self.ball and said:
-            raise Wrong(
-                f"a ball bearing has its own '{said[0]}'",
-                f"'ball: yes' or '{said[0]}', not both",
-                key=said[0],
-            )
-        return self
+        return _alone(self, "ball", {"play", "friction"}, "a ball bearing has its own")
 
 
 class Spring(Words):
@@ -1271,8 +1260,3 @@ def references(value: Any) -> Iterator[Ref]:
     elif isinstance(value, (list, tuple)) and not hasattr(value, "_fields"):
         for item in value:
             yield from references(item)
-
-
-def shown_length(value: float) -> str:
-    """Write a length as the language does, bare millimetres."""
-    return show(value, "length").removesuffix(" mm")

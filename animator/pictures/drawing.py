@@ -9,7 +9,7 @@ frame, y up; the pen turns them into design units, y down. Nothing here knows a 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from animator.geometry import Point, Pose
-from animator.parts._contract import Rides, Slides, Still, Turns
+from animator.parts._contract import Rides
 from animator.pictures import marks as signs
 from animator.pictures import palette
 from animator.pictures.ink import (
@@ -206,17 +206,6 @@ class Pen:
     def start(self, part: str | None = None) -> Pose:
         """Where a part's frame stands at the start."""
         return self._drawing.first.pose(part or self.part.name)
-
-    def followers(self) -> list[Part]:
-        """Parts that ride on this one by touching it."""
-        held = ((other, other.held()) for other in self.scene.parts.values())
-        return [
-            other
-            for other, how in held
-            if isinstance(how, Slides)
-            and how.follows is not None
-            and how.follows.part == self.part.name
-        ]
 
     def riders(self) -> list[Part]:
         """Parts that move as one with this one."""
@@ -1222,15 +1211,6 @@ class Pen:
         aside = moment.value(f"{self.part.name}.contact aside")
         signs.mark(c, "contact", x + aside * k, y + offset * k, 9, palette.PAPER_LIT, 90)
 
-    def live(
-        self,
-        sort: str,
-        draw: Callable[[Canvas, Moment], None],
-        reach: Callable[[Moment], Array],
-    ) -> None:
-        """Keep something that changes its shape as it moves."""
-        self._add(sort, False, draw, reach)
-
 
 # ---------------------------------------------------------------- shapes of figures
 def sawn(points: Array) -> Path:
@@ -1523,26 +1503,3 @@ class Drawing:
             if mark.shadow is not None:
                 mark.shadow(c, moment)
             mark.draw(c, moment)
-
-
-def carried(scene_parts: Mapping[str, Part], name: str) -> set[str]:
-    """Names of all parts that ride on a part, directly or not."""
-    found: set[str] = set()
-    grew = True
-    while grew:
-        grew = False
-        for other, part in scene_parts.items():
-            held = part.held()
-            on = (
-                held.on.part
-                if isinstance(held, Rides)
-                else held.at.ref.part
-                if isinstance(held, Still | Turns)
-                and held.at.ref is not None
-                and held.at.offset == (0.0, 0.0)
-                else None
-            )
-            if other not in found and on is not None and (on == name or on in found):
-                found.add(other)
-                grew = True
-    return found

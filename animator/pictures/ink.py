@@ -69,11 +69,6 @@ def stroke(
 BUTT = skia.Paint.kButt_Cap
 
 
-def dotted(name: str, width: float) -> Paint:
-    """Give a line of round dots: hidden edges. (Dashes are kept for what is due.)"""
-    return stroke(name, width, dash=[0.01, width * 2.1])
-
-
 def soft(name: str, alpha: float, sigma: float) -> Paint:
     """Give a blurred shade."""
     return fill(name, alpha, MaskFilter=skia.MaskFilter.MakeBlur(skia.kNormal_BlurStyle, sigma))

@@ -64,13 +64,6 @@ class Page(Protocol):
         """Draw the page at a moment of the motion [s]; ``held``: for how long the film has stood at its end. [s]"""
 
 
-def in_words(number: float) -> str:
-    """Write a small whole number as a word, any other in figures."""
-    if abs(number - round(number)) < 0.005 and 0 <= round(number) < len(SMALL_COUNTS):
-        return SMALL_COUNTS[round(number)]
-    return f"{number:.1f}"
-
-
 def seconds_of(seconds: float) -> str:
     """Write a length of time as a maker would."""
     shown = (

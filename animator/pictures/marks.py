@@ -235,17 +235,6 @@ def bite(
 
 
 # ---------------------------------------------------------------- motion and arrows
-def swish(
-    c: Canvas, points: ArrayLike, hue: str = INK, breadth: float = 3.4, halo: str | None = None
-) -> None:
-    """Draw a motion line on the thing that moves: a hair where the motion began, swelling towards now."""
-    body = ribbon(
-        curve(points, 30),
-        [breadth * 0.12, breadth * 0.55, breadth, breadth * 0.9, breadth * 0.2],
-    )
-    if halo:
-        c.drawPath(grow(body, 1.5), fill(halo))
-    c.drawPath(body, fill(hue))
 
 
 def arrow(
@@ -278,12 +267,6 @@ def arrow(
             c.drawPath(grow(shape, 1.6), fill(halo))
     c.drawPath(body, fill(hue))
     c.drawPath(barb, fill(hue))
-
-
-def ghost(c: Canvas, path: Path, hue: str = ROSE) -> None:
-    """Where a part was at the start: itself, thin and pale."""
-    c.drawPath(path, fill(mix(hue, PAPER_LIT, 0.55), 0.55))
-    c.drawPath(path, stroke(INK_SOFT, 0.9, 0.8))
 
 
 # ---------------------------------------------------------------- got, due, lost: the same three wherever a drive slips

@@ -5,7 +5,7 @@ from __future__ import annotations
 from animator import materials
 
 # ---------------------------------------------------------------- printed things
-PAPER, PAPER_DEEP, PAPER_LIT = "#F4EAD5", "#E6D8BB", "#FBF5E8"
+PAPER, PAPER_LIT = "#F4EAD5", "#FBF5E8"
 TAG, KRAFT = "#EFE2C4", "#C9AE84"
 INK, INK_SOFT, INK_FAINT = (
     "#2A211B",

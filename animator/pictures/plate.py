@@ -18,7 +18,6 @@ from animator.pictures.ink import (
     Canvas,
     Path,
     box,
-    curve,
     cut,
     disc,
     fill,
@@ -30,7 +29,6 @@ from animator.pictures.ink import (
     place,
     poly,
     radial,
-    ribbon,
     skia,
     soft,
     spline,
@@ -42,7 +40,6 @@ from animator.pictures.palette import INK, INK_SOFT, mix
 from animator.pictures.stuff import Piece, Stuffs, family, paper, ply_edge, screw
 
 LEAST_PLATE = 9.5  # design units; smaller letters on a name plate can't be read
-NIGHT, MOON = "#1D2B38", "#E6CD98"
 
 
 # ---------------------------------------------------------------- the wall
@@ -777,23 +774,6 @@ class Cabinet:
             c.drawPath(pool, stroke(INK, 1.1))
 
         return paint
-
-
-def grass(c: Canvas, x0: float, x1: float, y: float, stuffs: Stuffs, hue: str) -> None:
-    """Draw tufts along the front of a stage."""
-    for x in np.arange(x0, x1, 9).tolist():
-        blade = ribbon(
-            curve(
-                [
-                    (x, y),
-                    (x + 1, y - 10),
-                    (x + 5 * math.sin(x), y - 20 - 5 * math.cos(x * 1.7)),
-                ],
-                10,
-            ),
-            [4, 3, 0.8],
-        )
-        c.drawPath(blade, fill(hue))
 
 
 class Board:

@@ -378,11 +378,6 @@ class Stand:
         """Draw everything as it comes: for pictures drawn once, and for paper."""
         self._at(c, moment, self.steps)
 
-    def draw_parts(self, c: Canvas, moment: Moment, names: Iterable[str]) -> None:
-        """Draw some parts once more over what is there."""
-        chosen = set(names)
-        self._at(c, moment, [step for step in self.steps if step.part in chosen])
-
     def draw_with_ghost(
         self, c: Canvas, moment: Moment, before: Moment, names: Iterable[str], alpha: int = 82
     ) -> None:

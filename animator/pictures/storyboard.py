@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import io
 import math
-from pathlib import Path as FilePath
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -28,8 +26,7 @@ if TYPE_CHECKING:
     from animator.motion.motion import Motion
 
 W, H = 1280.0, 905.0  # A4 landscape: 1280 units are 297 mm
-A4_PT = (842.0, 595.0)  # the page box rounds to the raster grid
-PRINT_DPI = 300
+PAGE = (297.0, 210.0)  # A4 landscape [mm]
 COLUMNS = 3
 
 
@@ -121,32 +118,10 @@ class Storyboard:
         self.draw(made.canvas)
         return made
 
-    def png(self, path: FilePath | str, width_px: int = 1754) -> None:
-        """Write the sheet as PNG to a path."""
-        from PIL import Image
-
-        Image.fromarray(self.sheet(width_px).array[..., :3]).save(path, format="PNG")
-
-    def pdf(self, path: FilePath | str) -> None:
-        """Write the sheet as a PDF page, A4 landscape, to a path; lines and words stay lines and words."""
-        FilePath(path).write_bytes(self.pdf_bytes())
-
-    def pdf_bytes(self) -> bytes:
-        """Give the sheet as a PDF page, A4 landscape."""
-        stream = skia.DynamicMemoryWStream()
-        about = skia.PDF.Metadata()
-        about.fTitle = self.motion.scene.title
-        about.fCreator = "animator"
-        about.fRasterDPI = PRINT_DPI  # blurred shadows are masks; 72 dpi, the default, shows
-        document = skia.PDF.MakeDocument(stream, about)
-        c = document.beginPage(*A4_PT)
-        c.scale(A4_PT[0] / W, A4_PT[1] / H)
+    def draw_page(self, c: Canvas) -> None:
+        """Draw the sheet on a page of ``PAGE``, in millimetres."""
+        c.scale(PAGE[0] / W, PAGE[1] / H)
         self.draw(c)
-        document.endPage()
-        document.close()
-        out = io.BytesIO()
-        out.write(bytes(stream.detachAsData()))
-        return out.getvalue()
 
     # ------------------------------------------------------------ head
     def _title(self, c: Canvas) -> None:

@@ -4,17 +4,18 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from animator.pictures.storyboard import Storyboard
+from animator.outputs.pdf import page_bytes
+from animator.outputs.png import picture_bytes
+from animator.pictures.storyboard import PAGE, Storyboard
 from tests.pictures._runs import demo, jam_of_the_mole
 
 
 def test_sheet_is_a4_landscape_as_png_and_as_pdf(tmp_path):
     sheet = Storyboard(demo("heron"))
-    sheet.png(tmp_path / "heron.png", 877)
+    (tmp_path / "heron.png").write_bytes(picture_bytes(sheet.sheet(877).array))
     with Image.open(tmp_path / "heron.png") as picture:
         assert picture.size == (877, 620)
-    sheet.pdf(tmp_path / "heron.pdf")
-    text = (tmp_path / "heron.pdf").read_bytes()
+    text = page_bytes(sheet.draw_page, *PAGE)
     assert text.startswith(b"%PDF-")
     box = re.search(rb"/MediaBox \[0 0 ([0-9.]+) ([0-9.]+)\]", text)
     assert (float(box[1]), float(box[2])) == pytest.approx((842, 595), abs=0.2)
