@@ -15,7 +15,21 @@ ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "animator"
 
 # The data's way. A room imports only from those before it (and from itself).
-ROOMS = ["", "parts", "scene", "world", "motion", "findings", "pictures", "outputs", "cli"]
+ROOMS = [
+    "",
+    "artwork",
+    "parts",
+    "scene",
+    "world",
+    "motion",
+    "findings",
+    "pictures",
+    "outputs",
+    "proposals",
+    "screens",
+    "commands",
+    "cli",
+]
 # A part's own methods, run when they are called, may reach for the tools of these rooms; at the top of the file they may not.
 LENT_TO_PARTS = {"world", "pictures", "findings", "motion"}
 HOMES = {
@@ -25,16 +39,16 @@ HOMES = {
         "motion/recording.py",
     },  # the recorder reads all bodies out of the engine at once
     "yaml": {"scene", "materials"},
-    "skia": {"pictures", "outputs"},
-    "av": {"outputs"},
-    "PIL": {"pictures", "outputs"},
+    "skia": {"pictures", "outputs", "screens"},
+    "av": {"outputs", "screens"},
+    "PIL": {"artwork", "pictures", "outputs", "screens"},
     "imageio": {"outputs"},
     "imageio_ffmpeg": {"outputs"},
-    "pygame": {"outputs"},
+    "pygame": {"screens"},
     "fontpkg": {"pictures"},
-    "fontTools": {"pictures"},
-    "rich": {"cli"},
-    "click": {"cli"},
+    "fontTools": {"pictures", "proposals"},
+    "rich": {"commands"},
+    "click": {"commands", "cli"},
 }
 HEAVY = {"numpy", "pymunk", "skia", "scipy", "pygame", "av", "PIL", "imageio"}
 

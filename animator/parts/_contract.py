@@ -231,7 +231,7 @@ class Workshop(Protocol):
 
 
 class Pen(Protocol):
-    """What ``draw`` is handed: a drawing bench that knows the part's place at the moment drawn. See ``pictures/drawing.py``."""
+    """What ``draw`` is handed: a drawing bench that knows the part's place at the moment drawn. See ``pictures/pen.py``."""
 
     def __getattr__(self, tool: str) -> Any: ...
 

@@ -15,10 +15,12 @@ from numpy.typing import NDArray
 
 from animator.motion.looping import find_loop, main_angle
 from animator.pictures import marks, palette, plate
-from animator.pictures.drawing import Moment
 from animator.pictures.ink import DESIGN_HEIGHT, Canvas, Sheet, box, fill, poly, stroke
-from animator.pictures.layouts import by_weight, frames_flat, seconds_of, turn_seconds, witness
 from animator.pictures.lettering import fit, letter, width, wrap
+from animator.pictures.moment import Moment
+from animator.pictures.pages.bench import by_weight, witness
+from animator.pictures.pages.client import frames_flat
+from animator.pictures.pages.words import seconds_of, turn_seconds
 from animator.pictures.palette import INK, INK_FAINT, INK_SOFT
 from animator.pictures.readings import Count, Series, actors, count, meant, spins
 from animator.pictures.stand import Stand

@@ -14,8 +14,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from animator.motion.looping import find_loop, main_angle
-from animator.pictures.layouts import BenchPage, ClientPage, Page, turn_seconds
 from animator.pictures.lettering import sentence
+from animator.pictures.pages._contract import Page
+from animator.pictures.pages.bench import BenchPage
+from animator.pictures.pages.client import ClientPage
+from animator.pictures.pages.words import turn_seconds
 
 if TYPE_CHECKING:
     from animator.findings.report import Report

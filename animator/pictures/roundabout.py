@@ -15,7 +15,6 @@ import numpy as np
 from animator.geometry import Point
 from animator.parts._contract import Rides
 from animator.pictures import palette
-from animator.pictures.drawing import Moment, lies_on, shape_path
 from animator.pictures.ink import (
     Canvas,
     Path,
@@ -33,7 +32,9 @@ from animator.pictures.ink import (
     stroke,
 )
 from animator.pictures.marks import lost_slice
+from animator.pictures.moment import Moment
 from animator.pictures.palette import INK
+from animator.pictures.shapes import lies_on, shape_path
 from animator.pictures.stuff import Detail, Piece, Stuffs
 
 if TYPE_CHECKING:

@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING, Any
 
 from animator.parts._contract import Turns
 from animator.pictures import palette, plate, roundabout
-from animator.pictures.drawing import NATURAL, Drawing, Mark, Moment
+from animator.pictures.drawing import Drawing
 from animator.pictures.ink import Canvas, Layer, Sheet, box, disc, join, poly, skia
+from animator.pictures.moment import Mark, Moment
 from animator.pictures.plate import Board, Cabinet, back_board
 from animator.pictures.readings import count
+from animator.pictures.shapes import NATURAL
 from animator.pictures.stuff import Piece, Stuffs
 
 if TYPE_CHECKING:

@@ -10,11 +10,12 @@ import numpy as np
 from animator.motion.looping import main_angle
 from animator.parts._contract import Rides, Turns
 from animator.pictures import marks, palette, plate
-from animator.pictures.drawing import Moment
 from animator.pictures.ink import Canvas, Sheet, box, disc, fill, poly, skia, stroke
-from animator.pictures.layouts import seconds_of, title, turn_seconds, witness
 from animator.pictures.lettering import block, fit, letter, width
+from animator.pictures.moment import Moment
 from animator.pictures.moments import KeyMoment, key_moments, span_of
+from animator.pictures.pages.bench import witness
+from animator.pictures.pages.words import seconds_of, title, turn_seconds
 from animator.pictures.palette import INK, INK_FAINT, INK_SOFT
 from animator.pictures.plate import Cabinet
 from animator.pictures.readings import Series, actors, count, effort, meant

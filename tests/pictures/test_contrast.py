@@ -4,7 +4,7 @@ import pytest
 from animator.pictures import contrast
 from animator.pictures.comparison import Comparison
 from animator.pictures.film import Film
-from animator.pictures.layouts import ClientPage
+from animator.pictures.pages.client import ClientPage
 from animator.pictures.palette import BACK_BOARDS, MARKS
 from animator.pictures.palette import contrast as ratio
 from tests.pictures._runs import demo, jam_of_the_mole

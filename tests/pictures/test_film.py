@@ -6,7 +6,8 @@ import pytest
 
 from animator.findings.report import Mend
 from animator.pictures.film import HOLD, Film, still
-from animator.pictures.layouts import BenchPage, ClientPage
+from animator.pictures.pages.bench import BenchPage
+from animator.pictures.pages.client import ClientPage
 from tests.pictures._runs import demo, finding, jam_of_the_mole, report
 
 SMALL = (480, 270)

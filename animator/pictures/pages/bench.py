@@ -1,4 +1,4 @@
-"""Pages of a film: the client's plate and the bench with what the run showed. Each draws itself at any moment of the motion."""
+"""The maker's bench: the piece with what the run showed."""
 
 from __future__ import annotations
 
@@ -6,15 +6,15 @@ import bisect
 import itertools
 import math
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from animator.motion.looping import main_angle
 from animator.outlines import first_follower, outline_of, stance_in, tip_of
 from animator.parts._contract import Rides
-from animator.pictures import marks, palette, plate, roundabout
-from animator.pictures.drawing import Drawing, Moment
+from animator.pictures import marks, palette, plate
+from animator.pictures.drawing import Drawing
 from animator.pictures.ink import (
     DESIGN_HEIGHT,
     Canvas,
@@ -29,6 +29,11 @@ from animator.pictures.ink import (
     wedge,
 )
 from animator.pictures.lettering import Face, block, fit, letter, sentence, width, wrap
+from animator.pictures.moment import Moment
+from animator.pictures.pages.client import frames_flat
+from animator.pictures.pages.words import (
+    turn_seconds,
+)
 from animator.pictures.palette import INK, INK_SOFT
 from animator.pictures.readings import Series, actors, count, effort, meant, over_turn, smooth
 from animator.pictures.stand import Stand
@@ -38,229 +43,7 @@ if TYPE_CHECKING:
     from animator.findings.report import Finding, Report
     from animator.motion.motion import Contact, Motion, Slip
 
-SMALL_COUNTS = (
-    "no",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-)
 
-
-class Page(Protocol):
-    """What a film is made of."""
-
-    sheet: Sheet
-
-    def draw(self, t: float, held: float) -> None:
-        """Draw the page at a moment of the motion [s]; ``held``: for how long the film has stood at its end. [s]"""
-
-
-def seconds_of(seconds: float) -> str:
-    """Write a length of time as a maker would."""
-    shown = (
-        f"{seconds:.0f}"
-        if seconds >= 9.95 or abs(seconds - round(seconds)) < 0.05
-        else f"{seconds:.1f}"
-    )
-    return f"{shown} second{'' if shown == '1' else 's'}"
-
-
-def turn_seconds(motion: Motion) -> float | None:
-    """How long one turn of the first drive takes at the speed it is meant to have. [s]"""
-    drive = motion.drive
-    due = (
-        float(np.max(np.abs(drive.due_speed)))
-        if drive is not None and len(drive.due_speed)
-        else 0.0
-    )
-    if drive is not None and motion.begins == 0 and drive.name in motion.scene.parts:
-        # it never got through its start-up: what the scene asks for
-        speed = getattr(motion.scene.parts[drive.name], "speed", due)
-        due = float(speed.at(0.5)) if hasattr(speed, "at") else float(speed)
-    return 2 * math.pi / due if due > 1e-9 else None
-
-
-def turn_words(motion: Motion) -> str:
-    """Say how long one turn takes."""
-    seconds = turn_seconds(motion)
-    if seconds is None or motion.drive is None:
-        return ""
-    what = "the handle" if motion.drive.radius > 0 else f"the {motion.drive.name}"
-    return f"One turn of {what}: {seconds_of(seconds)}"
-
-
-def title_size(text: str, room: float, most: float, least: float, line_count: int = 3) -> float:
-    """Choose the size of a title: as few lines as a slightly smaller size allows, then as large as may be, no word broken."""
-
-    def lines(size: float) -> int:
-        return len(wrap(text, "title", size, room)) + 9 * any(
-            width(word, "title", size) > room for word in text.split()
-        )
-
-    sizes = np.arange(most, least - 0.5, -1.0).tolist()
-    best = min(lines(size) for size in sizes if size >= 0.84 * most)
-    return next((size for size in sizes if lines(size) <= min(best, line_count)), least)
-
-
-def title(
-    c: Canvas,
-    text: str,
-    x: float,
-    y: float,
-    room: float,
-    size: float,
-    hue: str = INK,
-    and_hue: str = palette.MADDER,
-    least: float = 30.0,
-    line_count: int = 3,
-) -> tuple[float, float]:
-    """Set a title, its ampersand in the printer's second ink; gives the base line of its last line and the size chosen."""
-    size = title_size(text, room, size, least, line_count)
-    lines = wrap(text, "title", size, room)
-    for i, line in enumerate(lines):
-        at, base = x, y + i * size * 1.05
-        pieces = line.split("&")
-        for n, piece in enumerate(pieces):
-            if n:
-                at = letter(c, "&", at, base, "title-i", size * 0.94, fill(and_hue))
-            at = letter(c, piece, at, base, "title", size, fill(hue))
-    return y + (len(lines) - 1) * size * 1.05, size
-
-
-# ---------------------------------------------------------------- the client's plate
-def frames_flat(motion: Motion) -> bool:
-    """True if the piece lies flat and is seen from above."""
-    return (
-        roundabout.find(motion.scene) is not None
-        or Drawing(motion, Stuffs(True)).setting.kind == "board"
-    )
-
-
-class ClientPage:
-    """The piece as it will stand on the client's table: words at the left, the piece right, no engineering marks.
-
-    Parameters
-    ----------
-    motion
-        What was recorded.
-    size_px
-        Width and height. [px]
-    is_plain
-        Flat inks, for GIF.
-    caption
-        One more line, in italics; '' for none.
-    """
-
-    def __init__(
-        self,
-        motion: Motion,
-        size_px: tuple[int, int],
-        is_plain: bool = False,
-        caption: str = "",
-    ) -> None:
-        self.motion, self.caption = motion, caption
-        self.stuffs = Stuffs(is_plain)
-        self.sheet = Sheet(*size_px)
-        w, h = self.sheet.w, self.sheet.h
-        scene = motion.scene
-        shape = scene.frame.width * 1.13 / max(scene.frame.height, 1.0)
-        self.is_tall_sheet = w < 1.25 * h
-        if self.is_tall_sheet:
-            foot, middle, room = h - 128, w / 2, (w - 110, h - 190)
-        elif frames_flat(motion):
-            foot, middle, room = h - 52, w * 0.66, (w * 0.58, h - 110)
-        elif shape > 1.25:
-            foot, middle, room = h - 80, w * 0.645, (w * 0.60, h - 130)
-        else:
-            foot, middle, room = h - 80, w * 0.645, (min(w * 0.43, 580), h - 124)
-        self.stand = Stand(motion, self.stuffs, middle, foot, room, scene.title, 2.9)
-        self._still()
-
-    def _still(self) -> None:
-        c, s, stand = self.sheet.canvas, self.stuffs, self.stand
-        w, h = self.sheet.w, self.sheet.h
-        plate.wall(c, w, h, s, palette.PAPER, True)
-        stand.backdrop(c)
-        if stand.is_flat:
-            plate.fold(c, stand.middle - stand.half - 22, w - 26, stand.fold_y, s.is_plain)
-            letter(
-                c,
-                "from the side",
-                stand.middle - stand.half,
-                stand.fold_y - 14,
-                "label",
-                21,
-                fill(INK_SOFT),
-            )
-        else:
-            plate.bench(c, w, h, stand.foot - 52, s)
-        if self.is_tall_sheet:
-            self._words_below(c)
-        else:
-            self._words(c)
-            if not stand.is_flat:
-                plate.pencil(c, 96, h - 48, -9, 150, s)
-                if stand.middle - stand.half > 410:
-                    plate.shaving(c, 318, h - 38, 15, s, -7, 4)
-                if w - stand.middle - stand.half > 130:
-                    plate.pot(c, min(w - 130, stand.middle + stand.half + 92), h - 68, s)
-                    plate.shaving(c, w - 188, h - 16, 13, s, 6, 3)
-        stand.settle(self.sheet)
-        self.sheet.keep()
-
-    def _words(self, c: Canvas) -> None:
-        scene = self.motion.scene
-        left = self.stand.middle - self.stand.half
-        x, room = 74.0, min(330.0, left - 74 - 30)
-        size = title_size(scene.title, room, 58, 34)
-        lines = len(wrap(scene.title, "title", size, room))
-        about = wrap(scene.about, "text", 23, room)
-        tall = lines * size * 1.05 + 40 + len(about) * 31 + 46 + (40 if self.caption else 0)
-        y = max(96.0, (self.sheet.h - 150 - tall) / 2 + size * 0.8)
-        y, _ = title(c, scene.title, x, y, room, size)
-        rule = min(room, 262.0)
-        c.drawLine(x, y + 27, x + rule, y + 27, stroke(INK_SOFT, 1.6))
-        c.drawLine(x, y + 31.5, x + rule, y + 31.5, stroke(INK_SOFT, 0.7))
-        y = block(c, scene.about, x, y + 66, room, "text", 23, 1.36, fill(INK), 7)
-        turn = turn_words(self.motion)
-        if turn:
-            y = block(c, turn, x, y + 14, room, "label", 22, 1.25, fill(INK_SOFT), 2)
-        if self.caption:
-            block(c, self.caption, x, y + 12, room, "text-i", 21, 1.3, fill(INK_SOFT), 3)
-
-    def _words_below(self, c: Canvas) -> None:
-        w, h = self.sheet.w, self.sheet.h
-        text = self.motion.scene.title
-        size = 42.0
-        while width(text, "title", size) > w - 60 and size > 20:
-            size -= 1
-        pieces: list[tuple[str, Face, str]] = []
-        for n, piece in enumerate(text.split("&")):
-            if n:
-                pieces.append(
-                    ("&", "title-i", palette.MADDER if self.stand.is_flat else palette.OCHRE)
-                )
-            pieces.append((piece, "title", INK if self.stand.is_flat else palette.PAPER_LIT))
-        at = (w - sum(width(t, f, size) for t, f, _ in pieces)) / 2
-        for t, f, hue in pieces:
-            at = letter(c, t, at, h - 32, f, size, fill(hue))
-
-    def draw(self, t: float, held: float) -> None:
-        """Draw the plate at a moment."""
-        self.sheet.fresh()
-        self.stand.moving(self.sheet.canvas, self.stand.moment(t))
-
-
-# ---------------------------------------------------------------- the bench
 def eased(t: float, over: float = 0.4) -> float:
     """How far something we add has come, 0 to 1, by the 3-4-5 law. [s]"""
     x = min(max(t / over, 0.0), 1.0)

@@ -1,0 +1,300 @@
+"""What several commands share: options, reading a piece, saying how far it is and what was made."""
+
+from __future__ import annotations
+
+import inspect
+import math
+import re
+import shutil
+import sys
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from animator.problems import RunError
+from animator.registry import nearest
+
+if TYPE_CHECKING:
+    from animator.findings.report import Report
+    from animator.motion.motion import Motion
+    from animator.scene.model import Scene
+
+    Kind = click.ParamType[Any]  # newer releases of click tell their checkers what is read
+else:
+    Kind = click.ParamType
+
+DONE, FAULTY, REFUSED, OUR_FAULT = 0, 1, 2, 3
+SMALLEST, LARGEST = 64, 7680  # px; a thumbnail, and twice a 4K screen's width across
+MOST_PIXELS = 7680 * 4320
+FASTEST, LONGEST = 240.0, 600.0  # pictures a second; s
+GIF_SIZE, FILM_SIZE, DRAFT_SIZE = (800, 450), (1280, 720), (480, 270)
+GIF_FPS, FILM_FPS, DRAFT_FPS = (
+    25.0,
+    30.0,
+    20.0,
+)  # a GIF's pictures last whole hundredths of a second
+STILL_SIZE = (1600, 900)
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+class Size(Kind):
+    """Width and height, ``1280x720``."""
+
+    name = "WxH"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> tuple[int, int]:
+        """Read the two numbers and see that a picture can have them."""
+        if isinstance(value, tuple):
+            return value
+        found = re.fullmatch(r"([0-9]{1,9})\s*[xX×]\s*([0-9]{1,9})", str(value).strip())
+        if not found:
+            self.fail(
+                f"'{value}' is no size; write width and height, for example 1280x720",
+                param,
+                ctx,
+            )
+        width, height = int(found[1]), int(found[2])
+        if (
+            min(width, height) < SMALLEST
+            or max(width, height) > LARGEST
+            or width * height > MOST_PIXELS
+        ):
+            self.fail(
+                f"a picture of {width} x {height} can't be made; each side may have {SMALLEST} to {LARGEST} px, for example 1280x720",
+                param,
+                ctx,
+            )
+        return width, height
+
+
+class Positive(Kind):
+    """A number above zero and not above a sensible most."""
+
+    name = "number"
+
+    def __init__(self, most: float, what: str) -> None:
+        self.most, self.what = most, what
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Read the number."""
+        try:
+            number = float(value)
+        except ValueError:
+            self.fail(f"'{value}' is no number of {self.what}", param, ctx)
+        if not 0 < number <= self.most:
+            self.fail(
+                f"{value} {self.what} can't be; more than 0 and at most {self.most:g} are possible",
+                param,
+                ctx,
+            )
+        return number
+
+
+def example(text: str) -> Callable[[Command], Command]:
+    """Show an example at the end of a command's help."""
+
+    def add(command: Command) -> Command:
+        command.__doc__ = (
+            f"{inspect.cleandoc(command.__doc__ or '')}\n\n\b\nFor example:\n{text}"
+        )
+        return command
+
+    return add
+
+
+def options(*options: Callable[[Command], Command]) -> Callable[[Command], Command]:
+    def add(command: Command) -> Command:
+        for option in reversed(options):
+            command = option(command)
+        return command
+
+    return add
+
+
+SCENE = click.argument("scene", type=click.Path(path_type=Path))
+OUT = click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Where to; the ending chooses the format.",
+)
+QUIET = click.option("-q", "--quiet", is_flag=True, help="Say nothing but what is wrong.")
+VARIANT = click.option(
+    "--variant", metavar="NAME", help="Which variant; left out, the piece as drawn."
+)
+PICTURE_SIZE = click.option(
+    "--size", type=Size(), help="Width and height in pixels, for example 1280x720."
+)
+FPS = click.option(
+    "--fps", type=Positive(FASTEST, "pictures a second"), help="Pictures a second."
+)
+SECONDS = click.option(
+    "--seconds", type=Positive(LONGEST, "seconds"), help="Length of the film."
+)
+DRAFT = click.option(
+    "--draft", is_flag=True, help="Small and quick, to see whether it goes at all."
+)
+LOOK = click.option(
+    "--look",
+    type=click.Choice(["client", "bench"]),
+    help="client: the piece alone; bench: with what is found, marked where it happens.",
+)
+
+
+def read_piece(path: Path, variant: str | None) -> Scene:
+    """Read and put together one variant; reading itself loads nothing heavy."""
+    from animator.scene import read
+
+    try:
+        scene = read(path, variant)
+    except ValueError as error:
+        raise unknown_variant(path, variant, error) from None
+    return assemble(scene)
+
+
+def assemble(scene: Scene) -> Scene:
+    from animator.world.assembling import assemble
+
+    return assemble(scene)
+
+
+def unknown_variant(path: Path, variant: str | None, error: ValueError) -> RunError:
+    from animator.scene import read_all
+
+    meant = nearest(variant or "", [name for name in read_all(path) if name is not None])
+    return RunError(f"{error}; did you mean --variant '{meant}'?" if meant else str(error))
+
+
+def default_name(scene: Scene, ending: str) -> Path:
+    """Default name of an output: the scene's, and the variant's, in the current folder."""
+    stem = Path(scene.file).stem
+    if scene.variant:
+        stem += "-" + scene.variant.replace(" ", "-")
+    return Path(stem + ending)
+
+
+@contextmanager
+def progress_bar(label: str, is_quiet: bool) -> Iterator[Callable[[int, int], None]]:
+    """Show how far a film is and how long it will still take, on a terminal only."""
+    if is_quiet or not sys.stderr.isatty():
+        yield lambda done, total: None
+        return
+    from rich.console import Console
+    from rich.progress import (
+        BarColumn,
+        MofNCompleteColumn,
+        Progress,
+        TextColumn,
+        TimeRemainingColumn,
+    )
+
+    with Progress(
+        TextColumn("{task.description}"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeRemainingColumn(),
+        console=Console(stderr=True),
+        transient=True,
+    ) as bar:
+        task = bar.add_task(label, total=None)
+        yield lambda done, total: bar.update(task, completed=done, total=total)
+
+
+@contextmanager
+def busy(label: str, is_quiet: bool) -> Iterator[None]:
+    """Say what is being done while there is nothing to show yet, on a terminal only."""
+    if is_quiet or not sys.stderr.isatty():
+        yield
+        return
+    from rich.console import Console
+
+    with Console(stderr=True).status(label):
+        yield
+
+
+def told(path: Path, reports: Iterable[Report], is_quiet: bool) -> int:
+    """Say what was made and what is wrong with the piece; give the exit code."""
+    from animator.findings.examining import is_passed
+
+    is_fine = True
+    lines = []
+    for report in reports:
+        is_fine &= is_passed(report)
+        name = f"{report.variant}: " if report.variant else ""
+        lines += [f"{name}{finding.code}: {finding.sentence}" for finding in report.findings]
+        lines += [
+            f"{name}not met: {claim.text}" for claim in report.expectations if not claim.met
+        ]
+        if not report.trust.ok:
+            lines.append(f"{name}not to be trusted: {report.trust.sentence}")
+    if not is_quiet:
+        click.echo(f"{path}")
+        for line in lines:
+            click.echo(f"  {line}")
+    return DONE if is_fine else FAULTY
+
+
+def examined(motion: Motion, is_draft: bool = False) -> Report:
+    """Say what the drawn run shows; for a piece that stands still also what would free it, since that is what its picture is for."""
+    from animator.findings.examining import examine
+
+    return examine(motion, mend=() if is_draft else ("jam", "stall"))
+
+
+def span_of(piece: Scene, is_draft: bool) -> dict[str, float]:
+    """A draft runs one turn: it is there to show whether the piece goes at all."""
+    is_longer = piece.run is None or (piece.run.angle or 0.0) > 2 * math.pi
+    return {"turns": 1.0} if is_draft and is_longer else {}
+
+
+def film_ways(
+    path: Path, size: tuple[int, int] | None, fps: float | None, is_draft: bool
+) -> tuple[tuple[int, int], float, bool]:
+    """Settle size and rate, and say before the work begins if the film can't be written there."""
+    from animator.outputs.saving import check_film
+
+    is_gif = path.suffix.lower() == ".gif"
+    size = size or (DRAFT_SIZE if is_draft else GIF_SIZE if is_gif else FILM_SIZE)
+    fps = fps or (DRAFT_FPS if is_draft else GIF_FPS if is_gif else FILM_FPS)
+    check_film(path, fps)
+    return size, fps, is_gif
+
+
+@contextmanager
+def drawing_library() -> Iterator[None]:
+    """Say in one sentence what is missing where the drawing library can't start."""
+    try:
+        yield
+    except ImportError as trouble:
+        raise RunError(
+            f"a library for drawing can't start ({trouble}); install it again, or on Debian or Ubuntu: apt-get install libegl1 libgl1"
+        ) from trouble
+
+
+def check_picture(path: Path, endings: tuple[str, ...]) -> None:
+    from animator.outputs.writing import check_place
+
+    if path.suffix.lower() not in endings:
+        raise RunError(
+            f"{path.name}: this can be written as {' or '.join(endings)}; write {path.with_suffix(endings[0]).name}"
+        )
+    check_place(path)
+
+
+def save_file(data: bytes, path: Path) -> None:
+    from animator.outputs.writing import save_bytes
+
+    save_bytes(data, path)
+
+
+def columns_wide() -> int:
+    """Columns to write in: the terminal's, but no longer lines than can be read."""
+    return min(shutil.get_terminal_size((96, 24)).columns, 110)

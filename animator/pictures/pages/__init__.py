@@ -1,0 +1,1 @@
+"""Pages of a film: each draws itself at any moment of the motion."""

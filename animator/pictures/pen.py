@@ -1,0 +1,15 @@
+"""What a part's ``draw`` is handed."""
+
+from __future__ import annotations
+
+from animator.pictures._pen_discs import DiscPen
+from animator.pictures._pen_guides import GuidePen
+from animator.pictures._pen_loops import LoopPen
+
+
+class Pen(GuidePen, LoopPen, DiscPen):
+    """What ``draw`` is handed.
+
+    Shapes follow the part they are drawn for; those drawn with ``pen.frame`` stand still in the plane. All lengths are
+    millimetres, in the part's own frame (``pen.frame``: in the plane).
+    """

@@ -1,0 +1,126 @@
+"""Outlines as a fretsaw and an engraver make them, and the house's measures of drawing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from animator.geometry import Point
+from animator.pictures import palette
+from animator.pictures.ink import (
+    TOWARDS,
+    Array,
+    Canvas,
+    Path,
+    cut,
+    disc,
+    hatch,
+    poly,
+    skia,
+    stroke,
+)
+from animator.pictures.stuff import Detail
+
+if TYPE_CHECKING:
+    from animator.parts._fields import Shape
+
+NATURAL = (
+    2.2  # design units a millimetre at which the look's thicknesses and shadows were tuned
+)
+CORNER = math.radians(
+    52
+)  # a bend sharper than this is a corner; a gentler one is a point on a curve, as a fretsaw goes
+PENCIL = "#6C5A48"
+UNSAID_SIZE = 4.0  # mm; thickness of what the scene doesn't say
+FLAT = 0.25  # how much a level circle is foreshortened: we look down a little
+
+
+def sawn(points: Array) -> Path:
+    """Give a closed outline as a fretsaw cuts it: sharp where it turns sharply, smooth through the points where it bends gently."""
+    pts = np.asarray(points, float)
+    count = len(pts)
+    ahead, back = np.roll(pts, -1, 0) - pts, pts - np.roll(pts, 1, 0)
+    cross, dot = back[:, 0] * ahead[:, 1] - back[:, 1] * ahead[:, 0], (back * ahead).sum(1)
+    is_corner = np.abs(np.arctan2(cross, dot)) > CORNER
+    # the direction through a gentle point halves its bend, weighted to the shorter side
+    la, lb = np.hypot(*ahead.T)[:, None] + 1e-9, np.hypot(*back.T)[:, None] + 1e-9
+    through = ahead / la * lb + back / lb * la
+    through /= np.hypot(*through.T)[:, None] + 1e-9
+    path = skia.Path()
+    path.moveTo(*pts[0].tolist())
+    for i in range(count):
+        j = (i + 1) % count
+        reach = float(la[i, 0]) / 3
+        u = pts[i] + (ahead[i] / la[i] if is_corner[i] else through[i]) * reach
+        v = pts[j] - (ahead[i] / la[i] if is_corner[j] else through[j]) * reach
+        path.cubicTo(*u.tolist(), *v.tolist(), *pts[j].tolist())
+    path.close()
+    return path
+
+
+def shape_path(shape: Shape, at: Callable[[Point], Point], k: float) -> Path:
+    """Path of one shape of a figure, in design units."""
+    x, y = shape.at
+    if shape.disc is not None:
+        px, py = at((x, y))
+        return disc(px * k, -py * k, shape.disc / 2 * k)
+    if shape.block is not None:
+        w, h = shape.block[0] / 2, shape.block[1] / 2
+        corners = np.array(
+            [at((x + sx * w, y + sy * h)) for sx, sy in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
+        ) * (k, -k)
+        effect = skia.CornerPathEffect.Make(min(1.6 * k, min(w, h) * k * 0.5))
+        out, record = skia.Path(), skia.StrokeRec(skia.StrokeRec.kFill_InitStyle)
+        return (
+            out
+            if effect.filterPath(out, poly(corners), record, skia.Rect.MakeEmpty())
+            else poly(corners)
+        )
+    outline = np.array([at((px + x, py + y)) for px, py in shape.outline or ()]) * (k, -k)
+    return sawn(outline)
+
+
+def lies_on(path: Path, larger: Path) -> bool:
+    """True if most of a shape lies on a larger one: then it is painted on it, not sawn."""
+    inside = skia.Op(path, larger, skia.PathOp.kIntersect_PathOp)
+    if inside is None or inside.isEmpty():
+        return False
+    return area(path) < 0.6 * area(larger) and area(inside) > 0.9 * area(path)
+
+
+def area(path: Path) -> float:
+    """Area of a path, by its sampled outline. [square units]"""
+    total = 0.0
+    measure = skia.PathMeasure(path, True)
+    while True:
+        length = measure.getLength()
+        if length > 0:
+            points = [measure.getPosTan(length * i / 64)[0] for i in range(64)]
+            x, y = np.array([(p.x(), p.y()) for p in points]).T
+            total += 0.5 * abs(float((x * np.roll(y, -1) - y * np.roll(x, -1)).sum()))
+        if not measure.nextContour():
+            return total
+
+
+def engraving(path: Path, hue: str) -> list[Detail]:
+    """Give engraver's shading along the lower right of a shape: hatch in a crescent away from the light."""
+    bounds = path.computeTightBounds()
+    reach = min(bounds.width(), bounds.height()) * 0.24
+    lit = skia.Path(path)
+    lit.offset(-TOWARDS[0] * reach, -TOWARDS[1] * reach)
+    crescent = cut(path, lit)
+    dark = palette.mix(hue, palette.INK, 0.65)
+
+    def draw(c: Canvas) -> None:
+        hatch(c, crescent, 3.6, 58, stroke(dark, 0.8, 0.5))
+
+    return [draw]
+
+
+def squeezed(angle: float) -> float:
+    """How wide a flat figure looks that has turned about its upright; never thinner than its own edge."""
+    turn = math.cos(angle)
+    return math.copysign(max(0.26, abs(turn)), turn)
