@@ -15,6 +15,7 @@ from pathlib import Path
 HERE = Path(__file__).resolve().parent
 SCENES = HERE.parent / "scenes"
 INDEX = HERE / "README.md"
+ARTWORK = re.compile(r"\bart/[\w-]+\.\w+")  # files that a scene draws from
 MARK = re.compile(r"<!-- (\S+) (\w+) -->")
 
 
@@ -31,6 +32,8 @@ class Picture:
     def mark(self) -> str:
         """What the scene and the command say now, shortened."""
         text = (SCENES / f"{self.scene}.yaml").read_bytes() + " ".join(self.command).encode()
+        for file in sorted(set(ARTWORK.findall(text.decode()))):
+            text += (SCENES / file).read_bytes()
         return hashlib.sha256(text).hexdigest()[:12]
 
     def make(self) -> None:
