@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import importlib.util
+import io
 from functools import cache
 from pathlib import Path as FilePath
 from typing import Any, Literal
+
+from fontTools.ttLib import TTFont, TTLibError
 
 from animator.pictures.ink import Canvas, Paint, fill, skia
 from animator.pictures.palette import INK
@@ -38,31 +41,49 @@ def _file(face: str) -> FilePath:
     return FilePath(spec.origin).parent / "files" / name
 
 
+VARYING = ("fvar", "gvar", "avar", "cvar", "HVAR", "VVAR", "MVAR", "STAT")
+"""Tables that let a face vary; without them it is what it is by default."""
+
+
+def _still(face: str) -> bytes:
+    """Give a face as a plain font: it no longer varies, and the label faces' figures are the lining ones of one width, ``.tf``, so that running numbers don't shiver.
+
+    Paper keeps a plain font as one, a varying one only as loose drawings; and figures that are the font's own, rather than put in place of
+    them when a line is set, are still figures when they are marked and copied out of a file.
+    """
+    font = TTFont(io.BytesIO(_file(face).read_bytes()), lazy=True)
+    for table in VARYING:
+        if table in font:
+            del font[table]
+    if face.startswith("label"):
+        names = dict(font.getBestCmap())
+        for table in font["cmap"].tables:
+            for digit in map(ord, "0123456789"):
+                if digit in table.cmap:
+                    table.cmap[digit] = names[digit] + ".tf"
+    out = io.BytesIO()
+    font.save(out, reorderTables=None)
+    return out.getvalue()
+
+
 @cache
 def _typeface(face: str) -> Any:
     path = _file(face)
+    try:
+        letters = _still(face)
+    except (OSError, KeyError, TTLibError) as trouble:
+        raise _unreadable(face, path) from trouble
     # a manager of its own: the system's would look through every font of the machine first, and complain of its settings
-    made = skia.FontMgr.New_Custom_Empty().makeFromFile(str(path))
+    made = skia.FontMgr.New_Custom_Empty().makeFromData(skia.Data.MakeWithCopy(letters))
     if made is None:
-        raise RunError(
-            f"the letters in {path} can't be read; this mends it: pip install --force-reinstall {FILES[face][0].replace('_', '-')}"
-        )
+        raise _unreadable(face, path)
     return made
 
 
-@cache
-def _lining(face: str) -> dict[int, int]:
-    """Figures of one width in the label face, so that running numbers don't shiver: old-style glyph -> its ``.tf`` twin."""
-    if not face.startswith("label"):
-        return {}
-    from fontTools.ttLib import TTFont
-
-    font = TTFont(_file(face))
-    names = font.getBestCmap()
-    return {
-        font.getGlyphID(names[ord(d)]): font.getGlyphID(names[ord(d)] + ".tf")
-        for d in "0123456789"
-    }
+def _unreadable(face: str, path: FilePath) -> RunError:
+    return RunError(
+        f"the letters in {path} can't be read; this mends it: pip install --force-reinstall {FILES[face][0].replace('_', '-')}"
+    )
 
 
 @cache
@@ -105,8 +126,8 @@ def _set(
     """Set a line: its width and the pieces (x, blob) it is made of."""
     at, blobs = 0.0, []
     for home, letters in _stretches(text, face):
-        font, swap = _font(home, size), _lining(home)
-        glyphs = [swap.get(g, g) for g in font.textToGlyphs(letters)]
+        font = _font(home, size)
+        glyphs = font.textToGlyphs(letters)
         if 0 in glyphs:
             raise ValueError(f"the face {home!r} has no letter for one in {letters!r}")
         xs, x = [], 0.0
