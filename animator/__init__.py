@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from animator.findings.report import Report
     from animator.motion.motion import Motion
+    from animator.outputs import Saved
     from animator.scene.model import Scene
     from animator.world.building import World
 
@@ -80,8 +81,8 @@ def draw(motion: Motion, report: Report | None = None, **ways: Any) -> Any:
     return Film(motion, motion.scene, report, **ways)
 
 
-def save(film: Any, path: str | os.PathLike[str], **ways: Any) -> None:
+def save(film: Any, path: str | os.PathLike[str], **ways: Any) -> Saved:
     """Write a film; the ending of the name chooses the format. See ``animator.outputs``."""
     from animator.outputs import save as save_film
 
-    save_film(film, path, **ways)
+    return save_film(film, path, **ways)

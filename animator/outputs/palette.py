@@ -45,7 +45,9 @@ def cells_of(pixels: NDArray[np.uint32]) -> NDArray[np.int32]:
     return (red | green | blue).astype(np.int32)
 
 
-def choose_palette(histogram: NDArray[np.int64], sums: Floats) -> Palette:
+def choose_palette(
+    histogram: NDArray[np.int64], sums: Floats, most: int = SIZES[-1]
+) -> Palette:
     """Choose as few colours as the film needs.
 
     Parameters
@@ -54,13 +56,15 @@ def choose_palette(histogram: NDArray[np.int64], sums: Floats) -> Palette:
         (CELL_COUNT,) how many pixels of the film fall into each cell.
     sums
         (CELL_COUNT, 4) sums of red, green, blue and number of pixels whose true colours are known; elsewhere the middle of the cell counts.
+    most
+        Colours at most, one of ``SIZES``.
     """
     cells = np.flatnonzero(histogram)
     colours = np.stack([cells >> 12, (cells >> 6) & 63, cells & 63], 1) * 4.0 + 1.5
     known = sums[cells, 3] > 0
     colours[known] = sums[cells[known], :3] / sums[cells[known], 3:]
     weights: Floats = histogram[cells].astype(np.float64) ** EVENNESS
-    chosen = _settle(_split(colours, weights), colours, weights)
+    chosen = _settle(_split(colours, weights, most), colours, weights)
     table = np.clip(np.rint(chosen), 0, 255).astype(np.uint8)
     index_by_cell = np.zeros(CELL_COUNT, np.uint8)
     index_by_cell[cells] = _nearest(colours, table.astype(np.float64))
@@ -85,7 +89,7 @@ class Box:
         return cls(members, mean, weight @ (inside - mean) ** 2)
 
 
-def _split(colours: Floats, weights: Floats) -> Floats:
+def _split(colours: Floats, weights: Floats, most: int) -> Floats:
     """Split the colours at the mean of the widest channel of the widest box, until that is fine enough; give the boxes' means."""
     boxes = [Box.of(np.arange(len(colours)), colours, weights)]
     while True:
@@ -94,7 +98,7 @@ def _split(colours: Floats, weights: Floats) -> Floats:
         error = np.sqrt(sum(each.spread.sum() for each in boxes) / weights.sum())
         if (
             box.spread.max() < 1e-9
-            or len(boxes) == SIZES[-1]
+            or len(boxes) == most
             or (error <= ENOUGH and len(boxes) in SIZES)
         ):
             return np.array([each.mean for each in boxes])

@@ -19,8 +19,8 @@ from PIL import Image, ImageSequence
 
 import animator
 from animator.outputs import save
-from animator.outputs.gif import delays_cs
-from animator.outputs.mp4 import plan_repeats
+from animator.outputs.gif import delays_in
+from animator.outputs._video import plan_repeats
 from animator.problems import RunError
 from tests.films import BRASS, PAPER, Roundabout, structural_similarity
 
@@ -94,12 +94,12 @@ def test_gif_never_asks_for_a_faster_rate_than_browsers_show(tmp_path: Path) -> 
 # OUT-03: 50, 25, 20, 10, 5 fps are exact; a loop is a whole number of hundredths.
 @pytest.mark.parametrize(("fps", "delay"), [(50, 2), (25, 4), (20, 5), (10, 10), (5, 20)])
 def test_exact_rates_have_one_delay(fps: float, delay: int) -> None:
-    assert set(delays_cs(97, fps)) == {delay}
+    assert set(delays_in(100, 97, fps)) == {delay}
 
 
 @pytest.mark.parametrize("fps", [30, 24, 100 / 3, 12.5, 7, 49.9, 0.01])
 def test_other_rates_add_up_to_the_hundredth(fps: float) -> None:
-    delays = delays_cs(97, fps)
+    delays = delays_in(100, 97, fps)
     assert min(delays) >= 2
     assert max(delays) - min(delays) <= 1
     assert abs(sum(delays) - 9700 / fps) <= 0.5

@@ -21,7 +21,8 @@ from av.video.reformatter import VideoReformatter
 
 import animator
 from animator.outputs import save
-from animator.outputs.mp4 import BT709, ENCODER, KEY_INTERVAL, PRESETS, THREADS
+from animator.outputs._video import BT709, KEY_INTERVAL, THREADS
+from animator.outputs.mp4 import CRF, ENCODER, PRESETS
 from tests.command.running import command, environment
 from tests.speed.films import SCENES, InMemory
 from tests.speed.table import keep
@@ -29,7 +30,7 @@ from tests.speed.table import keep
 SIZE, FPS, COUNT = (1920, 1080), 60, 600
 SECONDS = COUNT / FPS
 WANTED = {("heron", None): "<= 1.3", ("carousel", "band"): "<= 1.8"}
-PRESET, QUALITY = PRESETS[False]
+PRESET, QUALITY = PRESETS[False], str(CRF[False][0])
 DRAWN = 60  # pictures drawn to time one
 
 

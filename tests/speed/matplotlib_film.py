@@ -26,13 +26,13 @@ from matplotlib.path import Path as MplPath
 
 import animator
 from animator.outputs import save
-from animator.outputs.mp4 import ENCODER, PRESETS
+from animator.outputs.mp4 import CRF, ENCODER, PRESETS
 from tests.speed.film import COUNT, DRAWN, FPS, SECONDS, SIZE
 from tests.speed.films import SCENES, InMemory
 from tests.speed.outlines import Outline, overheard
 from tests.speed.table import keep
 
-PRESET, QUALITY = PRESETS[False]
+PRESET, QUALITY = PRESETS[False], str(CRF[False][0])
 
 
 def path_of(outline: Outline) -> MplPath:

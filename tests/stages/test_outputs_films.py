@@ -21,7 +21,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image, ImageSequence
 
-from animator.outputs import ahead, csv, gif, mp4, palette, pdf, png, save
+from animator.outputs import _video, ahead, csv, gif, mp4, palette, pdf, png, save
 from animator.outputs.saving import check_film, format_for
 from animator.problems import RunError
 from tests.films import PAPER, Roundabout, names_in, structural_similarity
@@ -37,7 +37,7 @@ def test_ending_chooses_the_format() -> None:
 def test_unknown_ending_is_told_with_the_nearest() -> None:
     with pytest.raises(RunError, match=r"a film can't be made as \.mp3; write song\.mp4"):
         format_for(Path("song.mp3"))
-    with pytest.raises(RunError, match=r"it can be \.gif, \.mp4, or a folder"):
+    with pytest.raises(RunError, match=r"it can be \.apng, \.gif, \.mp4, \.webm, \.webp, or a folder"):
         format_for(Path("film.docx"))
 
 
@@ -164,14 +164,14 @@ def is_running(process: int) -> bool:
 # ---------------------------------------------------------------- MP4
 @given(st.integers(1, 2000), st.integers(1, 700))
 def test_plan_shows_every_picture_in_its_place(count: int, distinct: int) -> None:
-    plan = mp4.plan_repeats(count, distinct)
+    plan = _video.plan_repeats(count, distinct)
     stretch = [index % distinct for index in range(plan.segment)]
     assert stretch * plan.repeats + stretch[: plan.tail] == [
         index % distinct for index in range(count)
     ]
     # A stretch is long enough that key pictures stay rare.
-    assert plan.repeats == 1 or plan.segment > mp4.KEY_INTERVAL / 2
-    assert plan.segment <= max(distinct, mp4.KEY_INTERVAL)
+    assert plan.repeats == 1 or plan.segment > _video.KEY_INTERVAL / 2
+    assert plan.segment <= max(distinct, _video.KEY_INTERVAL)
 
 
 def test_each_picture_of_a_loop_is_drawn_once(
@@ -187,7 +187,7 @@ def test_loop_too_large_to_keep_is_drawn_again(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     save(Roundabout(100, 15), tmp_path / "kept.mp4")
-    monkeypatch.setattr(mp4, "CACHE_BYTES", 4 * 160 * 96 * 3 // 2)
+    monkeypatch.setattr(_video, "CACHE_BYTES", 4 * 160 * 96 * 3 // 2)
     save(Roundabout(100, 15), tmp_path / "drawn.mp4")
     assert (tmp_path / "kept.mp4").read_bytes() == (tmp_path / "drawn.mp4").read_bytes()
 
@@ -221,7 +221,7 @@ def test_film_larger_than_the_encoder_takes_is_told(tmp_path: Path) -> None:
     film = Roundabout(1)
     film.size = (20000, 100)
     with pytest.raises(
-        RunError, match="larger than 16384 px a side, and 20000 × 100 were asked for"
+        RunError, match="holds up to 16384 px a side, and 20000 × 100 were asked for"
     ):
         save(film, tmp_path / "film.mp4")
     assert names_in(tmp_path) == []
