@@ -7,19 +7,23 @@ import math
 import re
 import shutil
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, Literal, TypeVar
 
 import click
 
+import animator
+from animator.outputs.presets import PRESETS
 from animator.problems import RunError
 from animator.registry import nearest
 
 if TYPE_CHECKING:
     from animator.findings.report import Report
     from animator.motion.motion import Motion
+    from animator.outputs.sound import Score
     from animator.scene.model import Scene
 
     Kind = click.ParamType[Any]  # newer releases of click tell their checkers what is read
@@ -30,12 +34,8 @@ DONE, FAULTY, REFUSED, OUR_FAULT = 0, 1, 2, 3
 SMALLEST, LARGEST = 64, 7680  # px; a thumbnail, and twice a 4K screen's width across
 MOST_PIXELS = 7680 * 4320
 FASTEST, LONGEST = 240.0, 600.0  # pictures a second; s
-GIF_SIZE, FILM_SIZE, DRAFT_SIZE = (800, 450), (1280, 720), (480, 270)
-GIF_FPS, FILM_FPS, DRAFT_FPS = (
-    25.0,
-    30.0,
-    20.0,
-)  # a GIF's pictures last whole hundredths of a second
+DRAFT_SIZE, DRAFT_FPS = (480, 270), 20.0  # divides a GIF's hundredths of a second
+LEAST_BYTES = 1000  # not even an empty plate is smaller
 STILL_SIZE = (1600, 900)
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -97,6 +97,31 @@ class Positive(Kind):
         return number
 
 
+class Bytes(Kind):
+    """A number of bytes, ``5MB`` or ``800 kB``."""
+
+    name = "5MB"
+    UNITS: ClassVar[Mapping[str, float]] = {"": 1, "b": 1, "kb": 1e3, "mb": 1e6, "gb": 1e9}
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> int:
+        """Read the number and its unit."""
+        if isinstance(value, int):
+            return value
+        found = re.fullmatch(
+            r"([0-9]{1,12}(?:\.[0-9]{1,6})?)\s*([a-zA-Z]*)", str(value).strip()
+        )
+        if not found or found[2].lower() not in self.UNITS:
+            self.fail(
+                f"'{value}' is no number of bytes; write for example 5MB or 800kB", param, ctx
+            )
+        count = int(float(found[1]) * self.UNITS[found[2].lower()])
+        if count < LEAST_BYTES:
+            self.fail(f"no film is as small as {value}; write for example 800kB", param, ctx)
+        return count
+
+
 def example(text: str) -> Callable[[Command], Command]:
     """Show an example at the end of a command's help."""
 
@@ -141,6 +166,17 @@ SECONDS = click.option(
 )
 DRAFT = click.option(
     "--draft", is_flag=True, help="Small and quick, to see whether it goes at all."
+)
+MAX_SIZE = click.option(
+    "--max-size",
+    type=Bytes(),
+    help="Most the file may have, for example 5MB; what is given up for it is told.",
+)
+FOR = click.option(
+    "--for",
+    "purpose",
+    type=click.Choice(list(PRESETS)),
+    help="; ".join(f"{name}: {preset.says}" for name, preset in PRESETS.items()) + ".",
 )
 LOOK = click.option(
     "--look",
@@ -220,12 +256,14 @@ def busy(label: str, is_quiet: bool) -> Iterator[None]:
         yield
 
 
-def told(path: Path, reports: Iterable[Report], is_quiet: bool) -> int:
-    """Say what was made and what is wrong with the piece; give the exit code."""
+def told(
+    path: Path, reports: Iterable[Report], is_quiet: bool, remarks: Iterable[str] = ()
+) -> int:
+    """Say what was made, what is to be known of the file, and what is wrong with the piece; give the exit code."""
     from animator.findings.examining import is_passed
 
     is_fine = True
-    lines = []
+    lines = list(remarks)
     for report in reports:
         is_fine &= is_passed(report)
         name = f"{report.variant}: " if report.variant else ""
@@ -255,17 +293,120 @@ def span_of(piece: Scene, is_draft: bool) -> dict[str, float]:
     return {"turns": 1.0} if is_draft and is_longer else {}
 
 
+@dataclass(frozen=True)
+class FilmWays:
+    """How a film is to be made: ``seconds`` None for the film's own length, but never longer than ``longest``; ``max_bytes`` None for no limit."""
+
+    path: Path
+    size: tuple[int, int]
+    fps: float
+    style: Literal["rich", "thrifty"]
+    seconds: float | None = None
+    longest: float | None = None
+    max_bytes: int | None = None
+    is_draft: bool = False
+
+    def save(
+        self, make: Callable[..., Any], scene: Scene, is_quiet: bool, score: Score | None = None
+    ) -> tuple[Any, tuple[str, ...]]:
+        """Draw and write a film; give it, and what is to be said of the file.
+
+        Parameters
+        ----------
+        make
+            Makes the film: (size, fps, seconds, style) -> film.
+        scene
+            What it is of.
+        is_quiet
+            Show no progress.
+        score
+            What is to be heard.
+        """
+        film = make(self.size, self.fps, self.seconds, self.style)
+        seconds = self.seconds
+        if self.longest is not None and film.frame_count / self.fps > self.longest:
+            seconds = self.longest
+            film = make(self.size, self.fps, seconds, self.style)
+
+        def again(size: tuple[int, int], fps: float) -> Any:
+            return make(size, fps, seconds, self.style)
+
+        with progress_bar(self.path.name, is_quiet) as progress:
+            saved = animator.save(
+                film,
+                self.path,
+                fps=self.fps,
+                draft=self.is_draft,
+                progress=progress,
+                title=scene.title,
+                scene=scene_name(scene),
+                score=score,
+                max_bytes=self.max_bytes,
+                again=again,
+            )
+        cut = (
+            (f"cut to {self.longest:g} s",)
+            if seconds != self.seconds and seconds is not None
+            else ()
+        )
+        return film, (*cut, *saved.remarks)
+
+
+def scene_name(scene: Scene) -> str:
+    """Name of a scene and its variant, as a file tells it: never a path."""
+    stem = Path(scene.file).stem
+    return f"{stem}, {scene.variant}" if scene.variant else stem
+
+
 def film_ways(
-    path: Path, size: tuple[int, int] | None, fps: float | None, is_draft: bool
-) -> tuple[tuple[int, int], float, bool]:
-    """Settle size and rate, and say before the work begins if the film can't be written there."""
+    path: Path | None,
+    default: Callable[[str], Path],
+    size: tuple[int, int] | None,
+    fps: float | None,
+    seconds: float | None,
+    is_draft: bool,
+    purpose: str | None = None,
+    max_bytes: int | None = None,
+) -> FilmWays:
+    """Settle how a film is made, and say before the work begins if it can't be written there.
+
+    Parameters
+    ----------
+    path
+        Where to; None takes what ``default`` gives for an ending.
+    default
+        Ending -> path.
+    size, fps, seconds, max_bytes
+        As asked for; None leaves the choice to the purpose, and then to the format.
+    is_draft
+        Small and quick.
+    purpose
+        One of the presets, or None.
+    """
     from animator.outputs.saving import check_film
 
-    is_gif = path.suffix.lower() == ".gif"
-    size = size or (DRAFT_SIZE if is_draft else GIF_SIZE if is_gif else FILM_SIZE)
-    fps = fps or (DRAFT_FPS if is_draft else GIF_FPS if is_gif else FILM_FPS)
-    check_film(path, fps)
-    return size, fps, is_gif
+    preset = PRESETS[purpose] if purpose is not None else None
+    path = path or default(preset.ending if preset is not None else ".gif")
+    if preset is not None and preset.longest is not None and (seconds or 0) > preset.longest:
+        raise RunError(
+            f"--for {purpose} lasts at most {preset.longest:g} s, not {seconds:g}: give --seconds {preset.longest:g}"
+        )
+    if fps is not None:
+        kind = check_film(path, fps)
+    else:
+        kind = check_film(path, DRAFT_FPS)
+        fps = DRAFT_FPS if is_draft else kind.fps
+    wanted = preset.size if preset is not None else None
+    return FilmWays(
+        path,
+        size or wanted or (DRAFT_SIZE if is_draft else kind.size),
+        fps,
+        "thrifty" if kind.is_flat else "rich",
+        seconds,
+        preset.longest if preset is not None else None,
+        max_bytes or (preset.most_bytes if preset is not None else None),
+        is_draft,
+    )
 
 
 @contextmanager
@@ -298,3 +439,29 @@ def save_file(data: bytes, path: Path) -> None:
 def columns_wide() -> int:
     """Columns to write in: the terminal's, but no longer lines than can be read."""
     return min(shutil.get_terminal_size((96, 24)).columns, 110)
+
+
+def score_of(motion: Motion, report: Report, has_clicks: bool) -> Score | None:
+    """Give what a film of a run lets hear: the scene's sound, and a click at each finding if asked for; None for nothing."""
+    from animator.outputs.sound import Score
+
+    if not has_clicks:
+        return None
+    clicks = tuple(f.from_s for f in report.findings if f.code != "seam")
+    return Score(clicks=clicks)
+
+
+def save_poster(film: Any, motion: Motion, report: Report, path: Path) -> None:
+    """Write the picture of a film that shows the piece best."""
+    from animator.outputs._contract import is_clear
+    from animator.outputs.png import picture_bytes
+    from animator.pictures.poster import poster_number
+
+    picture = film.frame(poster_number(film, motion, report))
+    scene = motion.scene
+    save_file(
+        picture_bytes(
+            picture, is_clear=is_clear(film), title=scene.title, scene=scene_name(scene)
+        ),
+        path,
+    )

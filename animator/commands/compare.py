@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Literal
 
 import click
 
-import animator
 from animator.commands._common import (
     DRAFT,
+    FOR,
     FPS,
+    MAX_SIZE,
     OUT,
     PICTURE_SIZE,
     QUIET,
@@ -21,14 +22,10 @@ from animator.commands._common import (
     example,
     film_ways,
     options,
-    progress_bar,
     told,
     unknown_variant,
 )
 from animator.problems import RunError
-
-if TYPE_CHECKING:
-    pass
 
 
 @click.command(short_help="Make a film of the variants side by side.")
@@ -43,7 +40,7 @@ if TYPE_CHECKING:
         help="Which to compare, given once for each; left out, all.",
     ),
 )
-@options(PICTURE_SIZE, FPS, SECONDS, DRAFT, QUIET)
+@options(PICTURE_SIZE, FPS, SECONDS, DRAFT, FOR, MAX_SIZE, QUIET)
 @example(
     "  animator compare scenes/carousel.yaml --variant band --variant chain -o carousel.mp4"
 )
@@ -55,6 +52,8 @@ def compare(
     fps: float | None,
     seconds: float | None,
     draft: bool,
+    purpose: str | None,
+    max_size: int | None,
     quiet: bool,
 ) -> int:
     """Make a film of the variants side by side, on one clock and at one scale, with their counts beneath."""
@@ -70,20 +69,30 @@ def compare(
     names = list(variants) or known
     if not names:
         raise RunError(f"{scene.name} has no variants to compare; write some under 'variants:'")
-    path = output or Path(f"{scene.stem}-compared.gif")
-    size, fps, is_gif = film_ways(path, size, fps, draft)
+    ways = film_ways(
+        output,
+        lambda ending: Path(f"{scene.stem}-compared{ending}"),
+        size,
+        fps,
+        seconds,
+        draft,
+        purpose,
+        max_size,
+    )
     with drawing_library():
         from animator.pictures.comparison import Comparison
     from animator.findings.examining import run_and_examine
 
     pairs = run_and_examine([assemble(scenes[name]) for name in names])
-    film = Comparison(
-        [(name, *pair) for name, pair in zip(names, pairs, strict=True)],
-        size,
-        fps,
-        seconds,
-        "thrifty" if is_gif else "rich",
-    )
-    with progress_bar(path.name, quiet) as progress:
-        animator.save(film, path, fps=fps, draft=draft, progress=progress)
-    return told(path, [report for _, report in pairs], quiet)
+    columns = [(name, *pair) for name, pair in zip(names, pairs, strict=True)]
+
+    def make(
+        size: tuple[int, int],
+        fps: float,
+        seconds: float | None,
+        style: Literal["rich", "thrifty"],
+    ) -> Comparison:
+        return Comparison(columns, size, fps, seconds, style)
+
+    _, remarks = ways.save(make, scenes[None], quiet)
+    return told(ways.path, [report for _, report in pairs], quiet, remarks)

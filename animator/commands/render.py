@@ -3,29 +3,33 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
 import animator
 from animator.commands._common import (
     DRAFT,
+    FOR,
     FPS,
     LOOK,
+    MAX_SIZE,
     OUT,
     PICTURE_SIZE,
     QUIET,
     SCENE,
     SECONDS,
     VARIANT,
+    check_picture,
     default_name,
     drawing_library,
     examined,
     example,
     film_ways,
     options,
-    progress_bar,
     read_piece,
+    save_poster,
+    score_of,
     span_of,
     told,
 )
@@ -50,6 +54,15 @@ if TYPE_CHECKING:
     click.option(
         "--shot", metavar="NAME", help="One of the scene's shots; left out, the whole run."
     ),
+    FOR,
+    MAX_SIZE,
+    click.option("--clicks", is_flag=True, help="Let each finding be heard as a click."),
+    click.option(
+        "--poster",
+        type=click.Path(path_type=Path),
+        metavar="FILE",
+        help="Also the one picture that shows it best, as .png.",
+    ),
     QUIET,
 )
 @example(
@@ -65,26 +78,47 @@ def render(
     draft: bool,
     look: Look | None,
     shot: str | None,
+    purpose: str | None,
+    max_size: int | None,
+    clicks: bool,
+    poster: Path | None,
     quiet: bool,
 ) -> int:
-    """Make a film: .gif, .mp4, or a folder of numbered pictures.
+    """Make a film: .gif, .mp4, .webm, .webp, .apng, or a folder of numbered pictures.
 
     It goes round and round where the piece does. Marks show where it slips, jams, floats or stalls.
     """
     piece = read_piece(scene, variant)
-    path = output or default_name(piece, ".gif")
-    size, fps, is_gif = film_ways(path, size, fps, draft)
+    ways = film_ways(
+        output,
+        lambda ending: default_name(piece, ending),
+        size,
+        fps,
+        seconds,
+        draft,
+        purpose,
+        max_size,
+    )
+    if poster is not None:
+        check_picture(poster, (".png",))
     chosen = _shot(piece, shot)
     with drawing_library():
         from animator.pictures.film import Film
     motion = animator.run(piece, **span_of(piece, draft))
     report = examined(motion, draft)
-    film = Film(
-        motion, piece, report, look, size, fps, seconds, "thrifty" if is_gif else "rich", chosen
-    )
-    with progress_bar(path.name, quiet) as progress:
-        animator.save(film, path, fps=fps, draft=draft, progress=progress)
-    return told(path, [report], quiet)
+
+    def make(
+        size: tuple[int, int],
+        fps: float,
+        seconds: float | None,
+        style: Literal["rich", "thrifty"],
+    ) -> Film:
+        return Film(motion, piece, report, look, size, fps, seconds, style, chosen)
+
+    film, remarks = ways.save(make, piece, quiet, score_of(motion, report, clicks))
+    if poster is not None:
+        save_poster(film, motion, report, poster)
+    return told(ways.path, [report], quiet, remarks)
 
 
 def _shot(scene: Scene, name: str | None) -> Any:

@@ -12,8 +12,6 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from animator.outputs._contract import Format, Frames, Rung, Ways, is_clear
 from animator.problems import RunError
 
@@ -28,7 +26,7 @@ FEW = 24  # pictures a film may have to be tried whole; a part of so few tells n
 PARTS = 3  # stretches looked at; a motion is not equally lively everywhere
 SHARE = 6  # a sixth of the pictures is looked at
 SAFE = 0.97  # of the bytes allowed; an estimate is within about 5 percent
-LEAST_SIDE = 64  # px
+LEAST_SIDE = 120  # px; smaller, nobody sees what moves
 
 
 def byte_count(path: Path) -> int:
@@ -236,6 +234,7 @@ class Reduced:
 
     def frame(self, index: int) -> Pixels:
         """Draw a picture of the other and make it smaller."""
+        import numpy as np
         from PIL import Image
 
         of = index % self.distinct * self.film.distinct // self.distinct
