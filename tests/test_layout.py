@@ -42,6 +42,8 @@ HOMES = {
     "skia": {"pictures", "outputs", "screens"},
     "av": {"outputs", "screens"},
     "PIL": {"artwork", "pictures", "outputs", "screens"},
+    "shapely": {"artwork"},
+    "contourpy": {"artwork"},
     "imageio": {"outputs"},
     "imageio_ffmpeg": {"outputs"},
     "pygame": {"screens"},
@@ -50,7 +52,18 @@ HOMES = {
     "rich": {"commands"},
     "click": {"commands", "cli"},
 }
-HEAVY = {"numpy", "pymunk", "skia", "scipy", "pygame", "av", "PIL", "imageio"}
+HEAVY = {
+    "numpy",
+    "pymunk",
+    "skia",
+    "scipy",
+    "pygame",
+    "av",
+    "PIL",
+    "imageio",
+    "shapely",
+    "contourpy",
+}
 
 
 class Import:

@@ -78,7 +78,7 @@ def changed(scene: Scene, changes: Mapping[str, str]) -> Scene:
         Change(tuple(path.split(".")), read_value(text, path), scene.tree.place)
         for path, text in changes.items()
     ]
-    read = check(scene.tree, scene.file, changes=laid, only=(None,))[None]
+    read = check(scene.tree, scene.file, changes=laid, only=(None,), folder=scene.folder)[None]
     return replace(assemble(read), variant=scene.variant)
 
 

@@ -2,10 +2,17 @@
 
 import math
 from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
+from animator.artwork.refusal import Unusable
 from animator.geometry import Point
 from animator.parts._contract import Weight
 from animator.parts._fields import Artwork, Shape
+from animator.places import Place, Text
+from animator.problems import Problem, SceneError
+
+if TYPE_CHECKING:
+    from animator.artwork.weighing import Spread
 
 
 def disc(radius: float, surface_density: float, centre: Point = (0.0, 0.0)) -> Weight:
@@ -100,23 +107,50 @@ def shape(drawn: Shape, surface_density: float) -> Weight:
 
 
 def artwork(drawn: Artwork, surface_density: float) -> Weight:
-    """Weigh a drawn figure: its shapes side by side, each counted whole where they overlap."""
-    whole = together(shape(one, surface_density) for one in drawn.shapes)
-    hung, c, s = drawn.hung_by, math.cos(drawn.turned), math.sin(drawn.turned)
-    x, y = whole.centre[0] - hung[0], whole.centre[1] - hung[1]
-    return Weight(whole.mass, (c * x - s * y, s * x + c * y), whole.inertia)
+    """Weigh a drawn figure. surface_density [g/mm^2]
+
+    Shapes drawn in the scene lie side by side, each counted whole where they overlap; what a file draws is sawn from one sheet.
+    """
+    if drawn.cut is None:
+        whole = together(shape(one, surface_density) for one in drawn.shapes)
+        return Weight(whole.mass, drawn.place(whole.centre), whole.inertia)
+    spread = _spread(drawn)
+    return Weight(
+        spread.area * surface_density,
+        drawn.place((spread.x, spread.y)),
+        (spread.xx + spread.yy) * surface_density,
+    )
+
+
+def _spread(drawn: Artwork) -> "Spread":
+    """Integrate over what a file draws; what can't be sawn is told where the scene names the file."""
+    from animator.artwork.weighing import spread
+
+    assert drawn.cut is not None
+    try:
+        return spread(drawn.cut)
+    except Unusable as wrong:
+        place = drawn.file.place if isinstance(drawn.file, Text) else Place("", 1, 1)
+        raise SceneError(
+            [Problem(place, f"'{drawn.file}': {wrong.what}", wrong.write)]
+        ) from None
 
 
 def spread_across(drawn: Artwork) -> float:
     """Mean square distance of a drawn figure from the upright line through its foot: what resists its turning about it. [mm^2]
 
-    A shape is taken as evenly spread over its width.
+    A shape drawn in the scene is taken as evenly spread over its width.
 
     Examples
     --------
     >>> spread_across(Artwork.model_validate({"shapes": [{"block": ["12", "40"]}]}))
     12.0
     """
+    if drawn.cut is not None:
+        whole = _spread(drawn)
+        c, s = math.cos(drawn.turned), math.sin(drawn.turned)
+        about_middle = c * c * whole.xx - 2 * c * s * whole.xy + s * s * whole.yy
+        return about_middle / whole.area + drawn.place((whole.x, whole.y))[0] ** 2
     mass = total = 0.0
     for one in drawn.shapes:
         weight = shape(one, 1.0)
@@ -130,5 +164,5 @@ def spread_across(drawn: Artwork) -> float:
             xs = [x for x, _ in one.outline or ()]
             width = max(xs) - min(xs)
         mass += weight.mass
-        total += weight.mass * (width**2 / 12 + (weight.centre[0] - drawn.hung_by[0]) ** 2)
+        total += weight.mass * (width**2 / 12 + (weight.centre[0] - drawn.hung[0]) ** 2)
     return total / mass if mass else 0.0

@@ -14,7 +14,7 @@ from animator.units import Wrong
 
 @PARTS.add("figure")
 class Figure(Part):
-    """Moves as one with the point it is ``on``; ``on: frame`` with ``at`` it stands. ``points`` are places of the figure, from its foot."""
+    """Moves as one with the point it is ``on``; ``on: frame`` with ``at`` it stands. ``points`` are places of the figure, from its foot; those that its artwork's file names are there too."""
 
     says: ClassVar[Mapping[str, str]] = {
         "on": "the point it moves with, or 'frame' to stand",
@@ -46,19 +46,20 @@ class Figure(Part):
                 f"'on: {self.on.text}' alone",
                 key="at",
             )
-        if "foot" in self.own_points:
-            raise Wrong(
-                "a point can't be called 'foot'",
-                "another name; the foot is there already",
-                key="points",
-            )
+        for points, key in ((self.own_points, "points"), (self.artwork.points, "artwork")):
+            if "foot" in points:
+                raise Wrong(
+                    "a point can't be called 'foot'",
+                    "another name; the foot is there already",
+                    key=key,
+                )
         return self
 
     def held(self) -> Rides | Still:
         return Rides(self.on) if self.at is None else Still(self.at)
 
     def points(self) -> Mapping[str, Point]:
-        return {"foot": (0.0, 0.0), **self.own_points}
+        return {"foot": (0.0, 0.0), **self.artwork.points, **self.own_points}
 
     def weigh(self, shop: Workshop) -> Weight:
         return artwork(self.artwork, shop.density(self) * shop.stuff_of(self)[1])

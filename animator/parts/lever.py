@@ -50,7 +50,13 @@ class Lever(Pivoted):
         return self
 
     def points(self) -> Mapping[str, Point]:
-        return {"pivot": (0.0, 0.0)} | {name: polar(*arm) for name, arm in self.arms.items()}
+        drawn = self.artwork.points if self.artwork is not None else {}
+        arms = {name: polar(*arm) for name, arm in self.arms.items()}
+        return (
+            {"pivot": (0.0, 0.0)}
+            | arms
+            | {name: at for name, at in drawn.items() if name != "pivot" and name not in arms}
+        )
 
     def dimensions(self) -> Mapping[str, float]:
         return {f"arms.{name}": length for name, (length, _) in self.arms.items()}

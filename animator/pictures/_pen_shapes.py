@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from animator.geometry import Point, Pose
 from animator.parts._contract import Rides
 from animator.pictures import palette
+from animator.pictures.cutouts import pieces
 from animator.pictures.ink import (
     TOWARDS,
     Array,
@@ -22,7 +23,6 @@ from animator.pictures.ink import (
     cut,
     disc,
     fill,
-    join,
     place,
     poly,
     skia,
@@ -32,10 +32,7 @@ from animator.pictures.moment import Mark, Moment
 from animator.pictures.shapes import (
     PENCIL,
     UNSAID_SIZE,
-    engraving,
-    lies_on,
     sawn,
-    shape_path,
     squeezed,
 )
 from animator.pictures.stuff import Detail, Piece, family
@@ -511,39 +508,8 @@ class ShapePen:
 
         ``spin``: channel of the angle by which the figure turns about its own upright; it is then squeezed as it turns. [rad]
         """
-        k, stuffs, size = self._drawing.k, self._drawing.stuffs, self._drawing.size
-        c, s = math.cos(art.turned), math.sin(art.turned)
-
-        def at(point: Point) -> Point:
-            x, y = point[0] - art.hung_by[0], point[1] - art.hung_by[1]
-            return c * x - s * y, s * x + c * y
-
-        sawn_pieces: list[tuple[Path, str, list[Detail]]] = []
-        for shape in art.shapes:
-            path = shape_path(shape, at, k)
-            hue = palette.paint(shape.paint or self.part.paint)
-            under = next((row for row in reversed(sawn_pieces) if lies_on(path, row[0])), None)
-            if under is not None:
-                fine = path.computeTightBounds().height() < 9
-                under[2].append((path, fill(hue) if fine else stuffs.paint(hue, 15, 0.04)))
-                under[2].append((path, stroke(palette.INK, 0.8 if fine else 1.0, 0.9)))
-            else:
-                sawn_pieces.append((path, hue, []))
-        whole = join(*(path for path, _, _ in sawn_pieces))
-        for i, (path, hue, details) in enumerate(sawn_pieces):
-            bounds = path.computeTightBounds()
-            lean = 90 if bounds.height() > 1.4 * bounds.width() else 20 + 11 * (i % 3)
-            shade = engraving(path, hue) if min(bounds.width(), bounds.height()) > 22 else []
-            ply = max(min(thickness * 0.7, 3.2) * size, 1.6)
-            line = 1.4 if bounds.height() > 40 else 1.2
-            # one shadow for the whole figure: blurred ones are the dearest thing on a picture
-            piece = Piece(
-                path,
-                stuffs.paint(hue, lean),
-                line,
-                0 if i else 6 * size,
-                ply,
-                details=[*shade, *details],
-                cast=whole,
-            )
+        drawing = self._drawing
+        for piece in pieces(
+            art, drawing.k, drawing.stuffs, self.part.paint, thickness, drawing.size
+        ):
             self._keep("figure", piece, spin=spin)

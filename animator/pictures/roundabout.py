@@ -14,7 +14,8 @@ import numpy as np
 
 from animator.geometry import Point
 from animator.parts._contract import Rides
-from animator.pictures import palette
+from animator.pictures import cutouts, palette
+from animator.pictures.cutouts import cut_outs
 from animator.pictures.ink import (
     Canvas,
     Path,
@@ -34,8 +35,7 @@ from animator.pictures.ink import (
 from animator.pictures.marks import lost_slice
 from animator.pictures.moment import Moment
 from animator.pictures.palette import INK
-from animator.pictures.shapes import lies_on, shape_path
-from animator.pictures.stuff import Detail, Piece, Stuffs
+from animator.pictures.stuff import Piece, Stuffs
 
 if TYPE_CHECKING:
     from animator.scene.model import Scene
@@ -122,26 +122,19 @@ class Roundabout:
         """Cut a rider's artwork out, hung by its middle."""
         part = self.scene.parts[name]
         assert part.artwork is not None
-        rows: list[tuple[Path, str, list[Detail]]] = []
-        for shape in part.artwork.shapes:
-            path = shape_path(shape, lambda p: p, self.k)
-            hue = palette.paint(shape.paint or part.paint)
-            under = next((row for row in reversed(rows) if lies_on(path, row[0])), None)
-            if under is not None:
-                under[2].extend([(path, fill(hue)), (path, stroke(INK, 0.8, 0.9))])
-            else:
-                rows.append((path, hue, []))
+        if part.artwork.finish == "as drawn":
+            return cutouts.pieces(part.artwork, self.k, self.stuffs, part.paint, 0.0, 0.0)
         return [
             Piece(
-                path,
-                self.stuffs.paint(hue, 20),
+                row.path,
+                self.stuffs.paint(row.hue, 20),
                 1.1,
                 0,
                 1.8 * self.size,
                 (palette.PLY_DARK,),
-                details,
+                row.details,
             )
-            for path, hue, details in rows
+            for row in cut_outs(part.artwork, self.k, self.stuffs, part.paint, is_bold=False)
         ]
 
     def _edge(self, angle: float) -> tuple[float, float]:

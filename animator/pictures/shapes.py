@@ -14,6 +14,7 @@ from animator.pictures.ink import (
     TOWARDS,
     Array,
     Canvas,
+    Paint,
     Path,
     cut,
     disc,
@@ -25,6 +26,7 @@ from animator.pictures.ink import (
 from animator.pictures.stuff import Detail
 
 if TYPE_CHECKING:
+    from animator.artwork.sheet import Cut, Line
     from animator.parts._fields import Shape
 
 NATURAL = (
@@ -35,6 +37,16 @@ CORNER = math.radians(
 )  # a bend sharper than this is a corner; a gentler one is a point on a curve, as a fretsaw goes
 PENCIL = "#6C5A48"
 UNSAID_SIZE = 4.0  # mm; thickness of what the scene doesn't say
+CAPS = {
+    "butt": skia.Paint.kButt_Cap,
+    "round": skia.Paint.kRound_Cap,
+    "square": skia.Paint.kSquare_Cap,
+}
+JOINS = {
+    "miter": skia.Paint.kMiter_Join,
+    "round": skia.Paint.kRound_Join,
+    "bevel": skia.Paint.kBevel_Join,
+}
 FLAT = 0.25  # how much a level circle is foreshortened: we look down a little
 
 
@@ -61,8 +73,44 @@ def sawn(points: Array) -> Path:
     return path
 
 
+def cut_path(cut: Cut, at: Callable[[Point], Point], k: float) -> Path:
+    """Path along the edge of one shape of an artwork file, in design units."""
+    path = skia.Path()
+    if cut.is_even_odd:
+        path.setFillType(skia.PathFillType.kEvenOdd)
+    for course in cut.courses:
+        for i, segment in enumerate(course.segments):
+            (x, y), *rest = [at(point) for point in segment]
+            if not i:
+                path.moveTo(x * k, -y * k)
+            values = [value for px, py in rest for value in (px * k, -py * k)]
+            (path.lineTo if len(rest) == 1 else path.cubicTo)(*values)
+        if course.is_closed:
+            path.close()
+    return path
+
+
+def line_paint(line: Line, k: float) -> Paint:
+    """Paint of a line of an artwork file."""
+    made = stroke(line.paint, line.width * k, line.alpha, cap=CAPS.get(line.cap, CAPS["butt"]))
+    made.setStrokeJoin(JOINS.get(line.join, JOINS["miter"]))
+    made.setStrokeMiter(line.mitre)
+    if line.dashes:
+        made.setPathEffect(skia.DashPathEffect.Make([each * k for each in line.dashes], 0))
+    return made
+
+
+def widened(path: Path, paint: Paint) -> Path:
+    """Give the outline of a line: what a saw would follow."""
+    out = skia.Path()
+    paint.getFillPath(path, out)
+    return out
+
+
 def shape_path(shape: Shape, at: Callable[[Point], Point], k: float) -> Path:
     """Path of one shape of a figure, in design units."""
+    if shape.cut is not None:
+        return cut_path(shape.cut, at, k)
     x, y = shape.at
     if shape.disc is not None:
         px, py = at((x, y))

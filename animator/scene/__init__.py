@@ -60,7 +60,14 @@ def read(
     for path, written in (changes or {}).items():
         value = read_value(written, path)
         laid.append(Change(tuple(path.split(".")), value, value.place))
-    return check(root, Path(source).name, slips, laid, (variant,) if laid else None)[variant]
+    return check(
+        root,
+        Path(source).name,
+        slips,
+        laid,
+        (variant,) if laid else None,
+        folder=Path(source).parent,
+    )[variant]
 
 
 def read_all(
@@ -76,7 +83,8 @@ def read_all(
         The file can't be opened.
     """
     slips: list[Problem] = []
-    return check(_tree(source, text, slips), Path(source).name, slips)
+    path = Path(source)
+    return check(_tree(source, text, slips), path.name, slips, folder=path.parent)
 
 
 def _tree(source: str | os.PathLike[str], text: str | None, slips: list[Problem]) -> Map:

@@ -12,6 +12,7 @@ import math
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
+from pathlib import Path
 from typing import Annotated, Any, ClassVar
 
 from pydantic import BaseModel, Field, ValidationError, model_validator
@@ -50,6 +51,7 @@ from animator.scene.expanding import (
 from animator.scene.mirroring import mirrored
 from animator.scene.model import Frame, Scene
 from animator.scene.shots import RunLength, Shot, ShotText, shot
+from animator.scene.sound import SoundText, sound_of
 from animator.scene.telling import THE_SCENE, tell
 from animator.units import Wrong, show, with_article
 
@@ -92,8 +94,8 @@ class Top(Words):
         "expect": "what a run is held against, one claim a line",
         "variants": "name and changes of each variant",
         "shots": "name and description of each stretch of film",
+        "sound": "an audio file that films let hear",
     }
-    later: ClassVar[Mapping[str, str]] = {"sound": "sound; this version makes silent films"}
 
     title: Sentence
     about: Sentence = ""
@@ -105,6 +107,7 @@ class Top(Words):
     expect: tuple[Any, ...] = ()
     variants: Mapping[str, Any] = Field(default_factory=dict)
     shots: Mapping[str, ShotText] = Field(default_factory=dict)
+    sound: SoundText | None = None
 
     @model_validator(mode="after")
     def _stays_small(self) -> Top:
@@ -207,6 +210,7 @@ class _Check:
 
     root: Map
     file: str
+    folder: Path
     variant: str | None
     problems: list[Problem]
     taken: Mapping[str, Place]
@@ -243,7 +247,7 @@ class _Check:
 
     def _top(self) -> Top | None:
         try:
-            return Top.model_validate(self.root)
+            return Top.model_validate(self.root, context={"folder": self.folder})
         except ValidationError as error:
             self.problems += tell(error, Top, self.root, self.root.place, THE_SCENE)
             return None
@@ -282,7 +286,9 @@ class _Check:
                 )
             else:
                 try:
-                    PARTS[kind].model_validate({"kind": kind, **tree})
+                    PARTS[kind].model_validate(
+                        {"kind": kind, **tree}, context={"folder": self.folder}
+                    )
                 except ValidationError as error:
                     first = [
                         each
@@ -336,7 +342,7 @@ class _Check:
                 self._unknown_kind(kind, kind.place)
             else:
                 try:
-                    part = PARTS[kind].model_validate(tree)
+                    part = PARTS[kind].model_validate(tree, context={"folder": self.folder})
                 except ValidationError as error:
                     self.problems += tell(
                         error, PARTS[kind], tree, written.place, name, skip_missing=has_failed
@@ -609,6 +615,8 @@ class _Check:
             shots=shots,
             variant=self.variant,
             tree=self.root,
+            folder=self.folder,
+            sound=None if top.sound is None else sound_of(top.sound, self.folder),
             written={name: each.tree for name, each in flat.items()},
             assumptions=tuple(notes),
         )
@@ -669,6 +677,7 @@ def check(
     slips: Iterable[Problem] = (),
     changes: Iterable[Change] = (),
     only: tuple[str | None] | None = None,
+    folder: Path = Path(),
 ) -> dict[str | None, Scene]:
     """Check a scene and all its variants at once.
 
@@ -684,6 +693,8 @@ def check(
         Further changes, laid over each variant.
     only
         The one variant to check (None: as drawn); left out, all of them, and the piece as drawn under None.
+    folder
+        Where the scene's file lies: the files it names are looked for there.
 
     Raises
     ------
@@ -696,7 +707,7 @@ def check(
         if only is not None and name not in only:
             continue
         found: list[Problem] = []
-        scene = _one(root, name, tree, tuple(changes), file, found)
+        scene = _one(root, name, tree, tuple(changes), file, folder, found)
         problems += found
         if scene is not None:
             scenes[name] = scene
@@ -771,6 +782,7 @@ def _one(
     tree: Map,
     more: tuple[Change, ...],
     file: str,
+    folder: Path,
     problems: list[Problem],
 ) -> Scene | None:
     whole = copied(root)
@@ -812,4 +824,4 @@ def _one(
         for change in changes
         if len(change.steps) == 1 and is_none(change.value)
     }
-    return _Check(whole, file, name, problems, taken).scene(expansion)
+    return _Check(whole, file, folder, name, problems, taken).scene(expansion)

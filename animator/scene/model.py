@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from animator.geometry import Pose
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
     from animator.parts._contract import Part
     from animator.scene.claims import Claim
     from animator.scene.shots import Moment, Shot
+    from animator.scene.sound import Sound
 
 
 @dataclass(frozen=True)
@@ -33,7 +35,7 @@ class Scene:
     ``parts``: full name -> part, in file order, references resolved to full names. After assembly nothing in them is ``fitted`` any more, and
     ``starts`` holds each part's pose at the start. ``tree`` is the text it came from (for mends), ``written`` each part's own text
     after groups, likenesses and variants are worked out, still with the places of the file; ``assumptions`` lists the
-    defaults that were taken, in sentences.
+    defaults that were taken, in sentences. Files that the scene names lie in ``folder`` or below it.
     """
 
     file: str
@@ -47,6 +49,8 @@ class Scene:
     shots: Mapping[str, Shot]
     variant: str | None
     tree: Map
+    folder: Path = Path()
+    sound: Sound | None = None
     written: Mapping[str, Map] = field(default_factory=dict)
     assumptions: tuple[str, ...] = ()
     starts: Mapping[str, Pose] = field(default_factory=dict)

@@ -47,8 +47,8 @@ def test_paint_is_a_name_or_a_quoted_colour():
     assert [shape.paint for shape in shapes] == ["rose", "#c0392b"]
 
 
-def test_artwork_from_a_file_comes_later():
+def test_file_that_is_not_there_is_told():
     assert (
         refusal("f: {kind: figure, on: shaft, artwork: heron.svg}")[0]
-        == "not yet: artwork from a file"
+        == "'artwork': there is no such file"
     )
