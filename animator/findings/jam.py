@@ -18,6 +18,8 @@ LONGEST_GUIDE = 8.0  # times as long as drawn
 LARGEST_CAM = 4.0  # times as large as drawn
 BEARING = 0.02  # of the hardest pressed edge; less only touches
 CLEAR = 2.0  # mm; a roller stays this far under its guide
+HELD_FAST = "a push three times as strong doesn't free it"
+"""Said of a jam only when the run with the stronger push has shown it."""
 SLIPPERY = ("0.05 to 0.1",)  # waxed or greased and run in, as measured on the piece itself
 
 
@@ -37,7 +39,7 @@ class Jam(Check):
     def _told(self, evidence: Evidence, standing: Standstill, wedge: Wedge) -> Finding:
         part, at = wedge.guide.second, math.degrees(standing.angle)
         further = standing.further or 0.0
-        push = "a push three times as strong doesn't free it"
+        push = HELD_FAST
         if further > CONFIRM_ANGLE:
             push = f"a push three times as strong only gets {math.degrees(further):.0f} degrees further"
         sentence = f"{part} wedges in its guide when {standing.drive.shaft} has turned {at:.0f} degrees; {push}"

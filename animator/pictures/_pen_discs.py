@@ -13,14 +13,20 @@ from animator.pictures._pen_shapes import ShapePen
 from animator.pictures.ink import (
     Array,
     Canvas,
+    Path,
+    arc,
     box,
     disc,
     fill,
+    grow,
+    hatch,
     join,
     oval,
     place,
+    ribbon,
     skia,
     stroke,
+    wedge,
 )
 from animator.pictures.moment import Moment
 from animator.pictures.shapes import (
@@ -31,6 +37,39 @@ from animator.pictures.stuff import Piece, family
 
 if TYPE_CHECKING:
     pass
+
+
+STANDS = 0.05  # rad/s; slower than this a disc stands
+WHILE = 0.004  # s to both sides, over which its speed is taken
+
+
+def pale_bar(c: Canvas, bar: Path) -> None:
+    """Draw where a bar began: pale, with one thin line."""
+    c.drawPath(bar, fill(palette.ROSE, 0.42))
+    c.drawPath(bar, stroke(palette.INK_SOFT, 1.0, 0.8))
+
+
+def swept(c: Canvas, r: float, began_deg: float, now_deg: float, bar: Path) -> None:
+    """Draw on a disc about the origin where its bar began, the way it has swept (of its last turn), and hairs that swell up to where it is now."""
+    turned = now_deg - began_deg
+    sweep = math.copysign(abs(turned) % 360.0, turned)
+    if abs(sweep) > 1:
+        slice_ = wedge(0, 0, r * 0.94, began_deg, sweep)
+        c.drawPath(slice_, fill(palette.ROSE, 0.20))
+        hatch(c, slice_, 7, -45, stroke(palette.ROSE, 1.4, 0.7))
+    c.save()
+    c.rotate(began_deg)
+    pale_bar(c, bar)
+    c.restore()
+    for share, back in ((0.90, 62.0), (0.80, 44.0)):
+        length = min(abs(turned), back)
+        if length < 6:
+            continue
+        start = now_deg - math.copysign(length, turned)
+        line = arc(0, 0, r * share, start, now_deg - math.copysign(7, turned), 24)
+        hair = ribbon(line, [0.4, 2.0, 4.4])
+        c.drawPath(grow(hair, 1.4), fill(palette.PAPER_LIT))
+        c.drawPath(hair, fill(palette.INK))
 
 
 class DiscPen(ShapePen):
@@ -85,7 +124,14 @@ class DiscPen(ShapePen):
             c.scale(1, FLAT)
             c.drawPath(disc(0, 0, r * 0.82), stroke(PENCIL, 1.4, 0.5))
             # driven from in front of its middle the disc turns clockwise as seen from above
-            c.rotate(math.degrees(moment.value(spin)) * math.copysign(1.0, nearer) + 90)
+            sense = math.copysign(1.0, nearer)
+            began = self._since(spin)
+            if began is not None:
+                c.save()
+                c.rotate(math.degrees(began) * sense + 90)
+                pale_bar(c, mark)
+                c.restore()
+            c.rotate(math.degrees(moment.value(spin)) * sense + 90)
             c.drawPath(mark, stroke(palette.INK, 2.6))
             c.drawPath(mark, fill(palette.ROSE))
             c.restore()
@@ -123,16 +169,22 @@ class DiscPen(ShapePen):
         x, y = drawing.units(drawing.first.pose(name)[:2])
 
         def draw(c: Canvas, moment: Moment) -> None:
-            turn = math.degrees(moment.value(spin)) * math.copysign(1.0, offset) + 90
+            sense = math.copysign(1.0, offset)
+            turn = math.degrees(moment.value(spin)) * sense + 90
             piece.body(c, place(x, y, turn), stuffs.is_plain)
             c.save()
             c.translate(x, y)
+            began = self._since(spin)
+            if began is not None:
+                swept(c, r, math.degrees(began) * sense + 90, turn, mark)
             c.drawPath(disc(0, 0, abs(offset) * k), stroke("#6C4B22", 1.8, dash=(0.01, 4)))
             c.rotate(turn)
             c.drawPath(mark, stroke(palette.INK, 3.0))
             c.drawPath(mark, fill(palette.ROSE))
             c.restore()
             self._rim_below(c, moment, x, y, offset, cam)
+            if began is not None:
+                self._rub(c, moment, x, y, offset, spin, r)
             pin.body(c, place(x, y), stuffs.is_plain)
 
         reach = np.array([(x - r, y - r), (x + r, y + r)])
@@ -143,6 +195,39 @@ class DiscPen(ShapePen):
             lambda moment: reach,
             lambda c, moment: piece.shadow(c, place(x, y), stuffs.is_plain),
         )
+
+    def _since(self, spin: str) -> float | None:
+        """Angle from which the drawing counts; None where it counts nothing. [rad]"""
+        if self._drawing.since is None:
+            return None
+        channel = self.motion.channels.get(spin)
+        if channel is None:
+            return None
+        return float(np.interp(self._drawing.since, self.motion.times, channel.values))
+
+    def _rub(
+        self,
+        c: Canvas,
+        moment: Moment,
+        x: float,
+        y: float,
+        offset: float,
+        spin: str,
+        radius: float,
+    ) -> None:
+        """Draw which way the disc is rubbed where it is touched, as long as it turns."""
+        k = self._drawing.k
+        near = (moment.t - WHILE, moment.t + WHILE)
+        was, will = np.interp(near, self.motion.times, self.motion.channels[spin].values)
+        speed = float(will - was) / (2 * WHILE)
+        if abs(speed) < STANDS:
+            return
+        aside = x + moment.value(f"{self.part.name}.contact aside") * k
+        # what is touched in front of the middle of a disc that turns clockwise goes to the left
+        way = -math.copysign(radius * 0.25, speed)
+        level = y + offset * k + math.copysign(radius * 0.24, offset)
+        line = [(aside - way, level), (aside + way, level)]
+        signs.arrow(c, line, palette.INK, 3.6, 14, palette.PAPER_LIT)
 
     def _rim_below(
         self, c: Canvas, moment: Moment, x: float, y: float, offset: float, cam: str

@@ -18,8 +18,9 @@ from animator.pictures import marks, palette, plate
 from animator.pictures.ink import DESIGN_HEIGHT, Canvas, Sheet, box, fill, poly, stroke
 from animator.pictures.lettering import fit, letter, width, wrap
 from animator.pictures.moment import Moment
-from animator.pictures.pages.bench import by_weight, witness
 from animator.pictures.pages.client import frames_flat
+from animator.pictures.pages.signs import witness
+from animator.pictures.pages.told import by_weight
 from animator.pictures.pages.words import seconds_of, turn_seconds
 from animator.pictures.palette import INK, INK_FAINT, INK_SOFT
 from animator.pictures.readings import Count, Series, actors, count, meant, spins

@@ -68,6 +68,8 @@ class Drawing:
         Draw the parts that can show themselves from above so.
     size
         How large thicknesses and shadows are; default: as the scale is to the natural one.
+    since
+        Moment from which what turns level is counted: where it stood then is shown pale; None shows nothing. [s]
     """
 
     def __init__(
@@ -78,7 +80,9 @@ class Drawing:
         leave_out: Iterable[str] = (),
         is_from_above: bool = False,
         size: float | None = None,
+        since: float | None = None,
     ) -> None:
+        self.since = since
         self.motion, self.scene, self.stuffs, self.k = motion, motion.scene, stuffs, per_mm
         self.size = per_mm / NATURAL if size is None else size
         self.is_from_above = is_from_above

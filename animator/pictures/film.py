@@ -140,6 +140,10 @@ class Film:
         ``rich``, or ``thrifty`` for GIF.
     shot
         A stretch the scene names; None shows the whole.
+    backdrop
+        What the piece stands on: ``bench``, ``evening``, ``plain`` or ``transparent``.
+    scale_bar
+        Whether a rule of true length lies under the piece.
 
     Attributes
     ----------
@@ -147,6 +151,8 @@ class Film:
         Pictures in the film, and after how many they come round again.
     period_s : float
         Length once round. [s of film]
+    has_alpha : bool
+        The pictures are clear where nothing is.
     """
 
     def __init__(
@@ -160,8 +166,11 @@ class Film:
         seconds: float | None = None,
         style: Style = "rich",
         shot: Shot | None = None,
+        backdrop: str = "bench",
+        scale_bar: bool = False,
     ) -> None:
         self.motion, self.size, self.fps = motion, size, fps
+        self.has_alpha = backdrop == "transparent"
         self.look = look or look_of(motion, report, shot)
         self.take = take_of(motion, self.look, fps, shot)
         self.distinct = max(1, round(self.take.seconds * fps))
@@ -189,9 +198,11 @@ class Film:
                 self.take.speed,
                 [self.moment_of(i)[0] for i in range(self.distinct)],
                 shot.view if shot is not None else "front",
+                backdrop,
+                scale_bar,
             )
             if self.look == "bench"
-            else ClientPage(motion, size, is_plain, caption)
+            else ClientPage(motion, size, is_plain, caption, backdrop, scale_bar)
         )
         self._shown: tuple[float, float] | None = None
 
@@ -233,13 +244,24 @@ def still(
     look: Look,
     size: tuple[int, int],
     style: Style = "rich",
+    backdrop: str = "bench",
+    scale_bar: bool = False,
 ) -> Picture:
     """Draw one picture of a motion at a time. [s]"""
     is_plain = style == "thrifty"
     page: Page = (
-        BenchPage(motion, report, size, _round_of(motion, t), is_plain, speed=0.0)
+        BenchPage(
+            motion,
+            report,
+            size,
+            _round_of(motion, t),
+            is_plain,
+            speed=0.0,
+            backdrop=backdrop,
+            scale_bar=scale_bar,
+        )
         if look == "bench"
-        else ClientPage(motion, size, is_plain)
+        else ClientPage(motion, size, is_plain, backdrop=backdrop, scale_bar=scale_bar)
     )
     is_over = motion.end in ("jammed", "stalled") and t >= float(motion.times[-1]) - 1e-9
     page.draw(t, HOLD if is_over else 0.0)

@@ -310,6 +310,10 @@ class Sheet:
         self.w, self.h = width_px / self.unit, height_px / self.unit
         self._base: NDArray[np.uint8] | None = None
 
+    def clear(self) -> None:
+        """Begin again from nothing, clear all over."""
+        self.array[:] = 0
+
     def keep(self) -> None:
         """Keep what is drawn so far as the layer that never moves."""
         self._base = self.array.copy()

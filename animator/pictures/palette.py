@@ -14,6 +14,8 @@ INK, INK_SOFT, INK_FAINT = (
 )  # the faint one is for rules, never for words
 MADDER = "#A62B23"  # the printer's second ink: the ampersand, nothing that speaks of a fault
 SUN = "#EFD5A0"
+NIGHT, MOON = "#1D2B38", "#E6CD98"  # the wall in the evening, and the disc on it
+STRING = "#CDB88F"  # the softer ink of words on the night
 PUSH, PULL = "#8A4A16", "#296F56"  # effort: the hand pushes, the piece pulls
 LAG = "#F2B33D"  # the missing slice; always hatched in the colour of slip
 

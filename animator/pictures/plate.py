@@ -71,10 +71,11 @@ def sun(
     ground: str = palette.PAPER,
     is_plain: bool = False,
     gap: float = 8.0,
+    hue: str = palette.SUN,
 ) -> None:
     """Draw the printed disc behind the figure, ruled like an engraving: lines thicken towards its foot."""
-    line = mix(palette.SUN, ground, 0.62)
-    c.drawPath(disc(x, y, r), fill(palette.SUN))
+    line = mix(hue, ground, 0.62 if hue == palette.SUN else 0.55)
+    c.drawPath(disc(x, y, r), fill(hue))
     c.save()
     c.clipPath(disc(x, y, r), skia.ClipOp.kIntersect, True)
     count = int(2 * r / gap)
@@ -127,6 +128,35 @@ def wall(
                     [(0, "#FFF8E4", 0.45), (0.5, "#FFF3DC", 0), (1, "#5A3C1E", 0.34)],
                 ),
             )
+
+
+def night(
+    c: Canvas,
+    w: float,
+    h: float,
+    stuffs: Stuffs,
+    has_border: bool = True,
+    pool: tuple[float, float, float] | None = None,
+) -> None:
+    """Draw the wall in the evening: night blue, a little light in its middle, its edges in the dark; ``pool``: the lamp's light on it, (x, y, radius)."""
+    sheet = skia.Rect.MakeWH(w, h)
+    c.drawRect(sheet, fill(palette.NIGHT) if stuffs.is_plain else paper(palette.NIGHT))
+    if has_border:
+        border(c, 20, 20, w - 40, h - 40, palette.STRING, 0.5)
+    if not stuffs.is_plain:
+        c.drawRect(
+            sheet,
+            radial(
+                (w * 0.62, h * 0.42),
+                max(w, h) * 0.66,
+                [(0, "#FFD79A", 0.10), (0.42, "#5C6E78", 0.10), (1, "#05090E", 0.62)],
+            ),
+        )
+        if pool is not None:
+            lamp = [(0, "#E9C58A", 0.42), (0.55, "#B99A6C", 0.20), (1, "#8A7A5C", 0.0)]
+            c.drawPath(disc(*pool), radial(pool[:2], pool[2], lamp))
+    elif pool is not None:
+        c.drawPath(disc(*pool), fill(mix(palette.NIGHT, palette.MOON, 0.22)))
 
 
 def bench(c: Canvas, w: float, h: float, horizon: float, stuffs: Stuffs) -> None:
@@ -826,12 +856,14 @@ class Board:
             )
 
 
-def fold(c: Canvas, x0: float, x1: float, y: float, is_plain: bool = False) -> None:
+def fold(
+    c: Canvas, x0: float, x1: float, y: float, is_plain: bool = False, is_dark: bool = False
+) -> None:
     """Draw the sheet's crease: above it we look from the side, below it from above."""
     if not is_plain:
         c.drawRect(
             skia.Rect.MakeLTRB(x0, y, x1, y + 30),
             linear((0, y), (0, y + 30), [(0, "#5A3C1E", 0.26), (1, "#5A3C1E", 0)]),
         )
-    c.drawLine(x0, y, x1, y, stroke(INK_SOFT, 1.2, 0.8))
-    c.drawLine(x0, y - 1.6, x1, y - 1.6, stroke("#FFFFFF", 1.4, 0.8))
+    c.drawLine(x0, y, x1, y, stroke("#0A1118" if is_dark else INK_SOFT, 1.2, 0.8))
+    c.drawLine(x0, y - 1.6, x1, y - 1.6, stroke("#FFFFFF", 1.4, 0.12 if is_dark else 0.8))

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 from animator.parts._contract import Turns
 from animator.pictures import palette, plate, roundabout
+from animator.pictures.backdrops import Ground, ground_of
 from animator.pictures.drawing import Drawing
 from animator.pictures.ink import Canvas, Layer, Sheet, box, disc, join, poly, skia
 from animator.pictures.moment import Mark, Moment
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
 
 FAR = 1e5  # design units; beyond every sheet
 MARGIN = 13.0  # mm of board round what lies on it
+SHADOW = 40.0  # design units; no shadow of a moving part falls farther
 BASE = 26.0  # design units; height of the cabinet's base
 
 
@@ -60,6 +63,12 @@ class Stand:
         Corners of the board, to have several alike: left, low, right, high [mm]; None takes what this one needs.
     is_labelled
         Whether a board says that it is seen from above.
+    ground
+        The backdrop whose light it stands in; None: the bench by day.
+    since
+        Moment from which what turns level is counted, its bar then shown pale; None shows none. [s]
+    is_told
+        Whether a roundabout's roof shows what was lost.
     """
 
     def __init__(
@@ -74,8 +83,13 @@ class Stand:
         per_mm: float | None = None,
         extent: tuple[float, float, float, float] | None = None,
         is_labelled: bool = True,
+        ground: Ground | None = None,
+        since: float | None = None,
+        is_told: bool = True,
     ) -> None:
+        self.is_told = is_told
         self.motion, self.stuffs, self.middle, self.foot = motion, stuffs, middle, foot
+        self.ground = ground or ground_of("bench")
         scene = motion.scene
         self.found = roundabout.find(scene)
         trial = Drawing(motion, stuffs, NATURAL)
@@ -93,7 +107,7 @@ class Stand:
         self.board, stencil = back_board(title, paints)
         self.extent = extent or self._extent(trial)
         self.k = per_mm or self._scale(trial, room, most)
-        self.drawing = Drawing(motion, stuffs, self.k, left_out)
+        self.drawing = Drawing(motion, stuffs, self.k, left_out, since=since)
         self.ride: roundabout.Roundabout | None = None
         if self.is_flat:
             left, low, right, high = (v * self.k for v in self.extent)
@@ -301,7 +315,7 @@ class Stand:
         assert self.found is not None
         got = roundabout.turned_by(moment, self.found.wheel)
         body = self.motion.frames[self.found.wheel][0]
-        for slip in self.motion.slips.values():
+        for slip in self.motion.slips.values() if self.is_told else ():
             if self.motion.frames[slip.driven][0] == body:
                 b = self.motion.begins
                 lost = (
@@ -337,9 +351,10 @@ class Stand:
     def settle(self, sheet: Sheet) -> None:
         """Draw what lies still under everything that moves onto the sheet, and keep what lies still over it as layers."""
         still = self.drawing.first
-        while self._first < len(self.steps) and self.steps[self._first].is_still:
-            self._at(sheet.canvas, still, [self.steps[self._first]])
-            self._first += 1
+        with self.ground.lamp(sheet.canvas):
+            while self._first < len(self.steps) and self.steps[self._first].is_still:
+                self._at(sheet.canvas, still, [self.steps[self._first]])
+                self._first += 1
         i = self._first
         while i < len(self.steps):
             j = i
@@ -365,20 +380,37 @@ class Stand:
         """Draw what moves, and what lies still over it."""
         c.save()
         c.translate(self.x, self.y)
-        i = self._first
-        while i < len(self.steps):
-            if i in self._layers:
-                self._layers[i].lay(c)
-                while i < len(self.steps) and self.steps[i].is_still:
-                    i += 1
-                continue
-            self.steps[i].draw(c, moment)
-            i += 1
+        with self.ground.lamp(c, bounds=self._moving_room):
+            i = self._first
+            while i < len(self.steps):
+                if i in self._layers:
+                    self._layers[i].lay(c)
+                    while i < len(self.steps) and self.steps[i].is_still:
+                        i += 1
+                    continue
+                self.steps[i].draw(c, moment)
+                i += 1
         c.restore()
+
+    @cached_property
+    def _moving_room(self) -> tuple[float, float, float, float] | None:
+        """Room of all that moves and of what lies still over it, its shadows too; None where that is the whole sheet. [design units from the origin]"""
+        if self.is_flat or not self.ground.is_lit:
+            return None
+        low, high = self.drawing.setting.low, self.drawing.setting.high
+        cabinet = self.base
+        assert isinstance(cabinet, Cabinet)
+        return (
+            min(low[0] * self.k, -cabinet.overhang) - SHADOW,
+            min(-high[1] * self.k, cabinet.top) - SHADOW,
+            max(high[0] * self.k, cabinet.w + cabinet.overhang) + SHADOW,
+            max(-low[1] * self.k, 0.0) + SHADOW,
+        )
 
     def draw(self, c: Canvas, moment: Moment) -> None:
         """Draw everything as it comes: for pictures drawn once, and for paper."""
-        self._at(c, moment, self.steps)
+        with self.ground.lamp(c):
+            self._at(c, moment, self.steps)
 
     def draw_with_ghost(
         self, c: Canvas, moment: Moment, before: Moment, names: Iterable[str], alpha: int = 82
@@ -398,6 +430,10 @@ class Stand:
     ) -> None:
         """Draw everything in its order through a paint that filters colours, except some parts, which keep theirs."""
         chosen = set(kept)
+        with self.ground.lamp(c):
+            self._filtered(c, moment, filtered, chosen)
+
+    def _filtered(self, c: Canvas, moment: Moment, filtered: Any, chosen: set[str]) -> None:
         for is_kept, run in groupby(self.steps, lambda step: step.part in chosen):
             if not is_kept:
                 c.saveLayer(None, filtered)
@@ -411,7 +447,9 @@ class Stand:
 
     def backdrop(self, c: Canvas, reach: float = 230.0, least: float = 34.0) -> None:
         """Draw the printed sun behind the piece; for a flat one also the fold of the sheet and its words."""
-        ground, is_plain = palette.PAPER, self.stuffs.is_plain
+        if self.ground.disc is None:
+            return
+        (hue, ground), is_plain = self.ground.disc, self.stuffs.is_plain
         if self.is_flat:
             if self.ride is not None:
                 plate.sun(
@@ -421,6 +459,7 @@ class Stand:
                     min(108 * self.ride.size, reach),
                     ground,
                     is_plain,
+                    hue=hue,
                 )
             return
         cabinet = self.base
@@ -432,4 +471,4 @@ class Stand:
         else:
             r = min(0.42 * cabinet.w, reach)
             y = max(self.top + 0.42 * r, r + least)
-        plate.sun(c, self.middle - 4, y, r, ground, is_plain)
+        plate.sun(c, self.middle - 4, y, r, ground, is_plain, hue=hue)

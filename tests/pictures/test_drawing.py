@@ -6,7 +6,7 @@ import pytest
 from animator.outlines import outline_in
 from animator.pictures.drawing import Drawing
 from animator.pictures.moment import Moment
-from animator.pictures.pages.bench import witness
+from animator.pictures.pages.signs import witness
 from animator.pictures.stand import Stand
 from animator.pictures.stuff import Stuffs
 from tests.pictures._runs import demo

@@ -6,6 +6,7 @@ import pytest
 
 from animator.findings.report import Mend
 from animator.pictures.film import HOLD, Film, still
+from animator.pictures.pages import standing
 from animator.pictures.pages.bench import BenchPage
 from animator.pictures.pages.client import ClientPage
 from tests.pictures._runs import demo, finding, jam_of_the_mole, report
@@ -148,7 +149,8 @@ def test_the_cam_that_would_do_is_dashed_at_a_jam():
             self.is_dashed = paint.getPathEffect() is not None
 
     canvas = Canvas()
-    page._remedy(canvas, larger, page.stand.moment(float(motion.times[-1])), 1.0)
+    end = page.stand.moment(float(motion.times[-1]))
+    standing.remedy(canvas, page.stand, larger, end, 1.0)
     assert canvas.is_dashed
     assert 2 * 26 + 10 < canvas.reach < 2 * (26 + 14)
 
@@ -183,15 +185,16 @@ def test_a_card_holds_its_longest_sentence():
     words = "The loop loses eight turns in a hundred because its load wheel makes " * 3
     said = report(finding("slip", "lifter", 0.1, 0.2, 40, words, mend=words))
     page = BenchPage(motion, said, (1280, 720), (0.0, 1.0))
-    tall = 1.26 * page.said_size * len(page._lines(page.said, "text"))
-    tall += 1.2 * page.mend_size * len(page._lines(page.mended, "label"))
-    assert page.card_high > 80 + tall
-    assert page.said.startswith("The")
-    assert page.said.endswith(".")
+    card = page.card
+    tall = 1.26 * card.said_size * len(card.said_lines)
+    tall += 1.2 * card.mend_size * len(card.mend_lines)
+    assert card.high > 80 + tall
+    assert card.said.startswith("The")
+    assert card.said.endswith(".")
 
 
 def test_a_chart_of_a_jam_is_scaled_by_what_the_cam_should_do():
     motion, said = jam_of_the_mole()
     page = BenchPage(motion, said, (1280, 720), (0.0, float(motion.times[-1])))
-    strip = next(strip for strip, _ in page.strips if strip.title == "Mole")
+    strip = next(strip for strip, _ in page.instruments.strips if strip.title == "Mole")
     assert strip.h - strip._rows.min() < 0.1 * strip.h

@@ -69,6 +69,13 @@ def turn_words(motion: Motion) -> str:
     return f"One turn of {what}: {seconds_of(seconds)}"
 
 
+def turns_of(motion: Motion, count: int) -> str:
+    """Say so many turns of what is turned."""
+    drive = motion.drive
+    what = "the handle" if drive is None or drive.radius > 0 else f"the {drive.shaft}"
+    return f"one turn of {what}" if count == 1 else f"{count} turns of {what}"
+
+
 def title_size(text: str, room: float, most: float, least: float, line_count: int = 3) -> float:
     """Choose the size of a title: as few lines as a slightly smaller size allows, then as large as may be, no word broken."""
 
