@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
+from animator.artwork import painted
 from animator.pictures import palette
-from animator.pictures.ink import Canvas, Path, fill, join, skia, stroke
+from animator.pictures.ink import Canvas, Paint, Path, fill, join, shaded, skia, stroke
 from animator.pictures.shapes import (
     cut_path,
     engraving,
@@ -19,7 +23,7 @@ from animator.pictures.shapes import (
 from animator.pictures.stuff import Detail, Piece, Stuffs
 
 if TYPE_CHECKING:
-    from animator.artwork.sheet import Cut
+    from animator.artwork.sheet import Cut, Picture
     from animator.parts._fields import Artwork
 
 OUTLINE = 1.2
@@ -28,16 +32,20 @@ DARK = 0.12
 """How light such a line may be. [relative luminance]"""
 VEIL = 0.9
 """What covers less than this is shade or light laid over a shape, and gets no line of its own."""
+FLAT_COLOURS = 12
+"""How many a photographed sketch comes down to where pictures are thrifty."""
+FINELY = skia.SamplingOptions(skia.FilterMode.kLinear, skia.MipmapMode.kLinear)
 THINNEST = 0.8  # design units; an engraved line
 
 
 @dataclass
 class CutOut:
-    """One shape sawn from a sheet, its colour, and what is painted on it."""
+    """One shape sawn from a sheet, its colour, what is painted on it, and the picture on its face, if it has one."""
 
     path: Path
     hue: str
     details: list[Detail] = field(default_factory=list)
+    face: Paint | None = None
 
 
 def cut_outs(
@@ -91,6 +99,8 @@ def _from_file(art: Artwork, k: float, stuffs: Stuffs, is_bold: bool) -> list[Cu
         edge = cut_path(cut, art.place, k)
         if on is None:
             row = _sawn(cut, edge, k)
+            if cut.picture is not None:
+                row.face = _photograph(cut.picture, art, k, stuffs.is_plain)
             rows[i] = row
         else:
             row = rows[on]
@@ -145,18 +155,21 @@ def pieces(
     rows = cut_outs(art, k, stuffs, paint)
     whole = join(*(row.path for row in rows))
     if art.finish == "as drawn":
-        return [Piece(whole, fill("#000000", 0.0), 0, 6 * size, details=[as_drawn(art, k)])]
+        drawn = as_drawn(art, k, stuffs.is_plain)
+        return [Piece(whole, fill("#000000", 0.0), 0, 6 * size, details=[drawn])]
     out = []
     for i, row in enumerate(rows):
         bounds = row.path.computeTightBounds()
         lean = 90 if bounds.height() > 1.4 * bounds.width() else 20 + 11 * (i % 3)
         shade = (
-            engraving(row.path, row.hue) if min(bounds.width(), bounds.height()) > 22 else []
+            engraving(row.path, row.hue)
+            if row.face is None and min(bounds.width(), bounds.height()) > 22
+            else []
         )
         out.append(
             Piece(
                 row.path,
-                stuffs.paint(row.hue, lean),
+                row.face or stuffs.paint(row.hue, lean),
                 1.4 if bounds.height() > 40 else 1.2,
                 0 if i else 6 * size,
                 max(min(thickness * 0.7, 3.2) * size, 1.6),
@@ -167,15 +180,53 @@ def pieces(
     return out
 
 
-def as_drawn(art: Artwork, k: float) -> Callable[[Canvas], None]:
+def _photograph(picture: Picture, art: Artwork, k: float, is_plain: bool) -> Paint:
+    """Give the fill that lays a picture where its file has it; thriftily, in a few flat colours."""
+    image = _flat_image(picture) if is_plain else _image(picture)
+    (x0, y0), (x1, y1), (x2, y2) = (
+        art.place(corner)
+        for corner in (
+            (0.0, picture.size[1]),
+            picture.size,
+            (0.0, 0.0),
+        )  # upper left, upper right, lower left
+    )
+    wide, high = image.width(), image.height()
+    matrix = skia.Matrix.MakeAll(
+        (x1 - x0) * k / wide, (x2 - x0) * k / high, x0 * k,
+        -(y1 - y0) * k / wide, -(y2 - y0) * k / high, -y0 * k,
+        0, 0, 1,
+    )  # fmt: skip
+    edge = skia.TileMode.kClamp
+    return shaded(image.makeShader(edge, edge, FINELY, matrix))
+
+
+@lru_cache(maxsize=16)
+def _image(picture: Picture) -> Any:
+    """Picture with its colours going on beyond its edge: the path cuts it out."""
+    found = painted.pixels(picture.path, picture.stamp).copy()
+    found[..., 3] = 255
+    return skia.Image.fromarray(found, skia.kRGBA_8888_ColorType).withDefaultMipmaps()
+
+
+@lru_cache(maxsize=16)
+def _flat_image(picture: Picture) -> Any:
+    found = painted.flat(picture, FLAT_COLOURS)
+    found[..., 3] = 255
+    return skia.Image.fromarray(np.ascontiguousarray(found), skia.kRGBA_8888_ColorType)
+
+
+def as_drawn(art: Artwork, k: float, is_plain: bool) -> Callable[[Canvas], None]:
     """Draw a figure exactly as its file has it: flat colours and its own lines."""
-    marks: list[tuple[Path, skia.Paint]] = []
+    marks: list[tuple[Path, Paint]] = []
     for shape in art.shapes:
         edge = shape_path(shape, art.place, k)
         if shape.cut is None:
             marks.append((edge, fill(palette.paint(shape.paint))))
             continue
-        if shape.cut.paint is not None:
+        if shape.cut.picture is not None:
+            marks.append((edge, _photograph(shape.cut.picture, art, k, is_plain)))
+        elif shape.cut.paint is not None:
             marks.append((edge, fill(shape.cut.paint, shape.cut.alpha)))
         if shape.cut.line is not None:
             marks.append((edge, line_paint(shape.cut.line, k)))

@@ -127,7 +127,7 @@ class Roundabout:
         return [
             Piece(
                 row.path,
-                self.stuffs.paint(row.hue, 20),
+                row.face or self.stuffs.paint(row.hue, 20),
                 1.1,
                 0,
                 1.8 * self.size,
