@@ -17,12 +17,14 @@ import click
 
 import animator
 from animator.outputs.presets import PRESETS
-from animator.problems import RunError
+from animator.problems import Problem, RunError, SceneError
 from animator.registry import nearest
+from animator.scene.shots import BACKDROPS
 
 if TYPE_CHECKING:
     from animator.findings.report import Report
     from animator.motion.motion import Motion
+    from animator.outputs._contract import Samples
     from animator.outputs.sound import Score
     from animator.scene.model import Scene
 
@@ -177,6 +179,14 @@ FOR = click.option(
     "purpose",
     type=click.Choice(list(PRESETS)),
     help="; ".join(f"{name}: {preset.says}" for name, preset in PRESETS.items()) + ".",
+)
+BACKDROP = click.option(
+    "--backdrop",
+    type=click.Choice(BACKDROPS),
+    help="What it stands on: the bench by day, in the evening, paper alone, or nothing.",
+)
+SCALE_BAR = click.option(
+    "--scale-bar", is_flag=True, help="Lay a rule beside the piece, true to its scale."
 )
 LOOK = click.option(
     "--look",
@@ -441,14 +451,33 @@ def columns_wide() -> int:
     return min(shutil.get_terminal_size((96, 24)).columns, 110)
 
 
-def score_of(motion: Motion, report: Report, has_clicks: bool) -> Score | None:
-    """Give what a film of a run lets hear: the scene's sound, and a click at each finding if asked for; None for nothing."""
-    from animator.outputs.sound import Score
-
-    if not has_clicks:
+def sound_of(scene: Scene) -> Samples | None:
+    """Read a scene's sound, before the work begins; None where it has none."""
+    if scene.sound is None:
         return None
-    clicks = tuple(f.from_s for f in report.findings if f.code != "seam")
-    return Score(clicks=clicks)
+    from animator.outputs.sound import read_sound
+
+    try:
+        return read_sound(scene.sound.path)
+    except RunError as trouble:
+        if scene.sound.place is None:
+            raise
+        raise SceneError([Problem(scene.sound.place, str(trouble))]) from None
+
+
+def score_of(
+    motion: Motion, report: Report, samples: Samples | None, has_clicks: bool
+) -> Score | None:
+    """Give what a film of a run lets hear: the scene's sound, and a click at each finding if asked for; None for nothing."""
+    if samples is None and not has_clicks:
+        return None
+    from animator.outputs.sound import Score
+    from animator.pictures.film import time_of
+
+    sound = motion.scene.sound
+    starts = 0.0 if sound is None or sound.starts is None else time_of(motion, sound.starts)
+    clicks = tuple(f.from_s for f in report.findings if f.code != "seam") if has_clicks else ()
+    return Score(samples, starts, clicks)
 
 
 def save_poster(film: Any, motion: Motion, report: Report, path: Path) -> None:

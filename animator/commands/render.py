@@ -9,6 +9,7 @@ import click
 
 import animator
 from animator.commands._common import (
+    BACKDROP,
     DRAFT,
     FOR,
     FPS,
@@ -17,6 +18,7 @@ from animator.commands._common import (
     OUT,
     PICTURE_SIZE,
     QUIET,
+    SCALE_BAR,
     SCENE,
     SECONDS,
     VARIANT,
@@ -30,6 +32,7 @@ from animator.commands._common import (
     read_piece,
     save_poster,
     score_of,
+    sound_of,
     span_of,
     told,
 )
@@ -51,6 +54,8 @@ if TYPE_CHECKING:
     SECONDS,
     DRAFT,
     LOOK,
+    BACKDROP,
+    SCALE_BAR,
     click.option(
         "--shot", metavar="NAME", help="One of the scene's shots; left out, the whole run."
     ),
@@ -77,6 +82,8 @@ def render(
     seconds: float | None,
     draft: bool,
     look: Look | None,
+    backdrop: str | None,
+    scale_bar: bool,
     shot: str | None,
     purpose: str | None,
     max_size: int | None,
@@ -102,6 +109,7 @@ def render(
     if poster is not None:
         check_picture(poster, (".png",))
     chosen = _shot(piece, shot)
+    samples = sound_of(piece)
     with drawing_library():
         from animator.pictures.film import Film
     motion = animator.run(piece, **span_of(piece, draft))
@@ -113,9 +121,11 @@ def render(
         seconds: float | None,
         style: Literal["rich", "thrifty"],
     ) -> Film:
-        return Film(motion, piece, report, look, size, fps, seconds, style, chosen)
+        return Film(
+            motion, piece, report, look, size, fps, seconds, style, chosen, backdrop, scale_bar
+        )
 
-    film, remarks = ways.save(make, piece, quiet, score_of(motion, report, clicks))
+    film, remarks = ways.save(make, piece, quiet, score_of(motion, report, samples, clicks))
     if poster is not None:
         save_poster(film, motion, report, poster)
     return told(ways.path, [report], quiet, remarks)

@@ -9,10 +9,12 @@ import click
 
 import animator
 from animator.commands._common import (
+    BACKDROP,
     LOOK,
     OUT,
     PICTURE_SIZE,
     QUIET,
+    SCALE_BAR,
     SCENE,
     STILL_SIZE,
     VARIANT,
@@ -44,7 +46,7 @@ if TYPE_CHECKING:
         help="Degrees of the main shaft, '2 s' or '3 turns'; left out, the end of the run.",
     ),
 )
-@options(PICTURE_SIZE, LOOK, QUIET)
+@options(PICTURE_SIZE, LOOK, BACKDROP, SCALE_BAR, QUIET)
 @example("  animator still scenes/heron.yaml --at 90 -o heron.png")
 def still(
     scene: Path,
@@ -53,6 +55,8 @@ def still(
     when: str | None,
     size: tuple[int, int] | None,
     look: Look | None,
+    backdrop: str | None,
+    scale_bar: bool,
     quiet: bool,
 ) -> int:
     """Make one picture of one moment: .png."""
@@ -72,7 +76,13 @@ def still(
         raise RunError(f"the run is over before {when}: {motion.sentence}")
     chosen = look or look_of(motion, report, None)
     picture = draw_still(
-        motion, report, float(motion.times[sample]), chosen, size or STILL_SIZE
+        motion,
+        report,
+        float(motion.times[sample]),
+        chosen,
+        size or STILL_SIZE,
+        backdrop=backdrop or "bench",
+        scale_bar=scale_bar,
     )
     from animator.outputs.png import picture_bytes
 

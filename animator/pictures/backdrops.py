@@ -8,15 +8,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Literal
 
 from animator.pictures import palette, plate
 from animator.pictures.ink import Canvas, fill, skia
 from animator.pictures.palette import INK, INK_SOFT
 from animator.pictures.stuff import Stuffs
+from animator.scene.shots import BACKDROPS
 
 Backdrop = Literal["bench", "evening", "plain", "transparent"]
-NAMES: tuple[str, ...] = get_args(Backdrop)
+NAMES = BACKDROPS
 
 LAMP = (
     *(1.0, 0.02, 0.0, 0.0, 0.0),

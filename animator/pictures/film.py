@@ -141,7 +141,7 @@ class Film:
     shot
         A stretch the scene names; None shows the whole.
     backdrop
-        What the piece stands on: ``bench``, ``evening``, ``plain`` or ``transparent``.
+        What the piece stands on: ``bench``, ``evening``, ``plain`` or ``transparent``; None chooses the bench.
     scale_bar
         Whether a rule of true length lies under the piece.
 
@@ -166,10 +166,11 @@ class Film:
         seconds: float | None = None,
         style: Style = "rich",
         shot: Shot | None = None,
-        backdrop: str = "bench",
+        backdrop: str | None = None,
         scale_bar: bool = False,
     ) -> None:
         self.motion, self.size, self.fps = motion, size, fps
+        backdrop = backdrop or "bench"
         self.has_alpha = backdrop == "transparent"
         self.look = look or look_of(motion, report, shot)
         self.take = take_of(motion, self.look, fps, shot)

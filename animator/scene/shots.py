@@ -24,6 +24,8 @@ from animator.places import Place
 from animator.units import MOST, Wrong, measure
 
 FASTEST, SLOWEST = 64.0, 1 / 64
+BACKDROPS = ("bench", "evening", "plain", "transparent")
+"""What a picture can stand on: the bench by day, in the evening, paper alone, nothing."""
 
 
 @dataclass(frozen=True)
