@@ -337,31 +337,87 @@ WORDS = {
 """How a movement is told: growing, shrinking, its least and its greatest. A figure that stands up from its pivot and turns anticlockwise leans left."""
 
 
+@dataclass(frozen=True)
+class Wait:
+    """A stretch in which the actor stands still while the drive goes on: from, to [s], and how far the drive turns meanwhile [degrees]."""
+
+    from_s: float
+    to_s: float
+    degrees: float
+
+
+def waits_of(motion: Motion) -> list[Wait]:
+    """Waits of the first actor in the stretch a sheet shows.
+
+    A wait that goes on over the join of a loop is told once, at its longer end, with all its degrees.
+    """
+    shown = [actor for actor in actors(motion) if actor.word != "turn"]
+    if not shown or motion.slips:
+        return []
+    start, stop = span_of(motion)
+    first, last = (int(np.searchsorted(motion.times, t - 1e-9)) for t in (start, stop))
+    last = min(last, len(motion.times) - 1)
+    _, stretches = _stretches(motion, shown[0], first, last)
+    angle = np.degrees(main_angle(motion))
+    waits = [
+        Wait(
+            float(motion.times[a]),
+            float(motion.times[min(b, last)]),
+            float(angle[min(b, last)] - angle[a]),
+        )
+        for a, b, still in stretches
+        if still
+    ]
+    goes_round = motion.end not in STUCK and find_loop(motion).is_closed
+    if goes_round and len(stretches) > 2 and stretches[0][2] and stretches[-1][2]:
+        head, tail = waits[0], waits[-1]
+        whole = head.degrees + tail.degrees
+        longer = head if head.degrees >= tail.degrees else tail
+        middle = [wait for wait in waits if wait not in (head, tail)]
+        waits = sorted(
+            [*middle, Wait(longer.from_s, longer.to_s, whole)], key=lambda wait: wait.from_s
+        )
+    return [wait for wait in waits if wait.degrees >= WAIT]
+
+
+def _stretches(
+    motion: Motion, actor: Actor, first: int, last: int
+) -> tuple[Series, list[tuple[int, int, bool]]]:
+    """Speed of an actor, and the stretches in which it moves or stands: (from, to, it stands); none if it hardly stirs."""
+    values = np.asarray(actor.values, float)
+    moved = float(np.ptp(values[first : last + 1]))
+    if last - first < 20 or moved < (0.5 if actor.unit == "mm" else 1.0):
+        return np.zeros(0), []
+    if motion.end in STUCK and moved < 0.25 * meant(motion, actor):
+        return np.zeros(
+            0
+        ), []  # what hardly stirred before the piece stopped neither waits nor turns back
+    step = motion.times[1] - motion.times[0]
+    speed = np.gradient(smooth(values, 9), step)
+    peak = float(np.abs(speed[first : last + 1]).max())
+    # a sudden fall must not make a slow rise a wait
+    even = 2 * moved / max(float(motion.times[last] - motion.times[first]), 1e-9)
+    is_still = np.abs(speed) < min(STILL * peak, 0.05 * even)
+    edges = np.flatnonzero(np.diff(is_still[first : last + 1].astype(int))) + first
+    bounds = [first, *(edges + 1).tolist(), last + 1]
+    return speed, [(a, b, bool(is_still[a])) for a, b in itertools.pairwise(bounds) if b > a]
+
+
 def _turning_points(
     motion: Motion, actor: Actor, first: int, last: int, weight: float
 ) -> list[_Candidate]:
     """Where the actor turns back, and where its waits begin and end."""
     values = np.asarray(actor.values, float)
     moved = float(np.ptp(values[first : last + 1]))
-    if last - first < 20 or moved < (0.5 if actor.unit == "mm" else 1.0):
+    speed, stretches = _stretches(motion, actor, first, last)
+    if not stretches:
         return []
-    if motion.end in STUCK and moved < 0.25 * meant(motion, actor):
-        return []  # what hardly stirred before the piece stopped neither waits nor turns back
-    step = motion.times[1] - motion.times[0]
-    speed = np.gradient(smooth(values, 9), step)
     angle = np.degrees(main_angle(motion))
-    peak = float(np.abs(speed[first : last + 1]).max())
-    span = float(np.ptp(values[first : last + 1]))
-    # a sudden fall must not make a slow rise a wait
-    even = 2 * span / max(float(motion.times[last] - motion.times[first]), 1e-9)
-    is_still = np.abs(speed) < min(STILL * peak, 0.05 * even)
+    span = moved
     ahead, back, low, high = WORDS[actor.word]
     name = actor.part
     middle = float(values[first : last + 1].min()) + span / 2
     out: list[_Candidate] = []
-    edges = np.flatnonzero(np.diff(is_still[first : last + 1].astype(int))) + first
-    bounds = [first, *(edges + 1).tolist(), last + 1]
-    stretches = [(a, b, bool(is_still[a])) for a, b in itertools.pairwise(bounds) if b > a]
     for n, (a, b, still) in enumerate(stretches):
         here = float(values[(a + b) // 2])
         is_high = here > middle
