@@ -10,6 +10,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Protocol, Self
 
+from pydantic import model_validator
+
 from animator.geometry import Point
 from animator.parts._fields import (
     Artwork,
@@ -28,6 +30,7 @@ from animator.parts._fields import (
     Words,
 )
 from animator.registry import Registry
+from animator.units import Wrong
 
 if TYPE_CHECKING:
     from animator.findings.report import Finding
@@ -137,7 +140,7 @@ class Part(Words):
         "centre_of_mass": "where it balances, [right, up] from its main point",
         "inertia": "its moment of inertia about that balance point",
         "paint": "its colour",
-        "artwork": "shapes drawn in place of its plain look",
+        "artwork": "a file or shapes in place of its plain look; figures, levers, rods, sliders, wheels and weights take it",
         "note": "a remark; nothing is reckoned from it",
     }
 
@@ -170,8 +173,22 @@ class Part(Words):
     """True for the kinds whose turning is only seen from above, so that a plan view is drawn beside the piece."""
     stands_apart: ClassVar[bool] = False
     """True for the kinds whose own ``mass`` stands in the frame (a motor's housing) and says nothing of what turns."""
+    takes_artwork: ClassVar[bool] = False
+    """True for the kinds whose look may be drawn; the others show what their work needs, and a figure may ride on them."""
     has_places: ClassVar[bool] = True
     """False for the kinds whose points can't hold anything: springs, belts, chains."""
+
+    @model_validator(mode="after")
+    def _may_be_drawn(self) -> Self:
+        if self.artwork is not None and not self.takes_artwork:
+            raise Wrong(
+                f"a {self.kind} shows its own shape",
+                "a figure on it: 'painted: {kind: figure, on: PART, artwork: heron.svg}'"
+                if self.has_places
+                else "a figure on a part beside it",
+                key="artwork",
+            )
+        return self
 
     def held(self) -> Held:
         """Say how the part is held."""

@@ -1,12 +1,12 @@
 """Masses of plates and bars: closed forms for the shapes that makers cut. Nothing heavy is imported."""
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from animator.artwork.refusal import Unusable
 from animator.geometry import Point
-from animator.parts._contract import Weight
+from animator.parts._contract import Part, Weight
 from animator.parts._fields import Artwork, Shape
 from animator.places import Place, Text
 from animator.problems import Problem, SceneError
@@ -134,6 +134,12 @@ def _spread(drawn: Artwork) -> "Spread":
         raise SceneError(
             [Problem(place, f"'{drawn.file}': {wrong.what}", wrong.write)]
         ) from None
+
+
+def drawn_points(part: Part, own: Mapping[str, Point]) -> dict[str, Point]:
+    """Give the points that a part's artwork names, but for those it has of its own. [mm]"""
+    found = part.artwork.points if part.artwork is not None else {}
+    return {name: at for name, at in found.items() if name not in own}
 
 
 def spread_across(drawn: Artwork) -> float:

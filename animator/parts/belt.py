@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Annotated, ClassVar
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 from pydantic import model_validator
 
@@ -82,11 +82,26 @@ class Belt(Loop):
         )
         parts = pen.scene.parts
         radii = parts[first].diameter / 2, parts[second].diameter / 2
-        # stretched rubber gets thinner: its volume stays
-        thickness = self.made_of.size / math.sqrt(1 + (self.stretched or 0.0))
         travel = (lambda now: now.of(slip.got)) if slip is not None else None
-        pen.nearer_than((first, second)).belt(
-            (first, second), radii, thickness, self.made_of.name, self.crossed, travel
+        front = pen.nearer_than((first, second))
+        stuff, size = self.made_of.name, self.made_of.size
+        if slip is None or self.made_of.stuff.coil is not None:
+            front.belt((first, second), radii, size, stuff, self.crossed, travel)
+            return
+        # stretched rubber gets thinner: its volume stays. The driver draws the tight span in.
+        goes_on = slip.due[-1] >= slip.due[0]
+        pulls = [f"{self.name}.slack tension", f"{self.name}.tension"]
+        there, back = pulls if goes_on else pulls[::-1]
+        stiff = self.axial_stiffness
+
+        def strains(now: Any) -> tuple[float, float]:
+            return now.value(there) / stiff, now.value(back) / stiff
+
+        def excess(now: Any) -> float:
+            return float(now.value(f"{self.name}.slack"))
+
+        front.belt(
+            (first, second), radii, size, stuff, self.crossed, travel, strains, excess
         )
 
     def predict(self, motion: "Motion") -> Iterable[Prediction]:

@@ -27,6 +27,7 @@ class Figure(Part):
     }
 
     moves_alone = True
+    takes_artwork = True
     also_called = ("puppet", "character", "animal", "picture", "doll")
 
     on: Annotated[Ref, PartOf(is_point=True, may_be_frame=True)]

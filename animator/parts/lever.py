@@ -8,7 +8,7 @@ from pydantic import model_validator
 from animator.geometry import Point, polar
 from animator.parts._contract import PARTS, Pen, Weight, Workshop
 from animator.parts._fields import Arm
-from animator.parts._solid import artwork, bar, together
+from animator.parts._solid import artwork, bar, drawn_points, together
 from animator.parts._turning import Pivoted
 from animator.units import Wrong
 
@@ -32,6 +32,7 @@ class Lever(Pivoted):
     }
 
     moves_alone = True
+    takes_artwork = True
     also_called = ("bell crank", "rocker", "beam", "see-saw", "pendulum")
     later: ClassVar[Mapping[str, str]] = dict.fromkeys(
         ("follows", "by", "tip", "spring"), FOLLOWING
@@ -50,13 +51,8 @@ class Lever(Pivoted):
         return self
 
     def points(self) -> Mapping[str, Point]:
-        drawn = self.artwork.points if self.artwork is not None else {}
-        arms = {name: polar(*arm) for name, arm in self.arms.items()}
-        return (
-            {"pivot": (0.0, 0.0)}
-            | arms
-            | {name: at for name, at in drawn.items() if name != "pivot" and name not in arms}
-        )
+        own = {"pivot": (0.0, 0.0)} | {name: polar(*arm) for name, arm in self.arms.items()}
+        return own | drawn_points(self, own)
 
     def dimensions(self) -> Mapping[str, float]:
         return {f"arms.{name}": length for name, (length, _) in self.arms.items()}

@@ -1,5 +1,6 @@
 """A stiff bar pinned at both ends."""
 
+import math
 from collections.abc import Iterable, Mapping
 from typing import Annotated, ClassVar, Literal
 
@@ -8,7 +9,7 @@ from pydantic import Field, model_validator
 from animator.geometry import Point
 from animator.parts._contract import PARTS, Floats, Part, Pen, Pinned, Weight, Workshop
 from animator.parts._fields import Choice, FittedLength, Length, PointRef
-from animator.parts._solid import bar
+from animator.parts._solid import artwork, bar, drawn_points
 from animator.units import Wrong
 
 ENDS = ("near", "tip", "middle")
@@ -16,7 +17,10 @@ ENDS = ("near", "tip", "middle")
 
 @PARTS.add("rod")
 class Rod(Part):
-    """A bar ``from`` one point ``to`` another. ``holes`` are points along it, ``knee`` the side on which its far joint lies."""
+    """A bar ``from`` one point ``to`` another. ``holes`` are points along it, ``knee`` the side on which its far joint lies.
+
+    Artwork lies with its right along the rod; a drawing whose file names a point ``tip`` is turned so that this points to the far end.
+    """
 
     says: ClassVar[Mapping[str, str]] = {
         "from_": "the point one end is pinned to",
@@ -29,6 +33,7 @@ class Rod(Part):
         "holes": "{middle: 30}",
     }
 
+    takes_artwork = True
     also_called = ("bar", "conrod", "connecting rod", "link", "coupler", "pushrod", "strut")
     later: ClassVar[Mapping[str, str]] = {
         "through": "a rod that slides through a swivel guide; pin its far end with 'to'"
@@ -56,14 +61,29 @@ class Rod(Part):
                 )
         return self
 
+    @model_validator(mode="after")
+    def _lies_along_its_drawing(self) -> "Rod":
+        """Turn a drawing that names its far end so that it points there."""
+        if self.artwork is None or self.artwork.cut is None:
+            return self
+        end = self.artwork.points.get("tip", (0.0, 0.0))
+        if math.hypot(*end) < 1e-6:
+            return self
+        # the end already stands turned as the scene says, which is to stay beside the alignment
+        turned = 2 * self.artwork.turned - math.atan2(end[1], end[0])
+        return self.model_copy(
+            update={"artwork": self.artwork.model_copy(update={"turned": turned})}
+        )
+
     def held(self) -> Floats:
         return Floats()
 
     def points(self) -> Mapping[str, Point]:
         length = 0.0 if self.length == "fitted" else self.length
-        return {"near": (0.0, 0.0), "tip": (length, 0.0), "middle": (length / 2, 0.0)} | {
+        own = {"near": (0.0, 0.0), "tip": (length, 0.0), "middle": (length / 2, 0.0)} | {
             name: (x, 0.0) for name, x in self.holes.items()
         }
+        return own | drawn_points(self, own)
 
     def pinned(self) -> Iterable[Pinned]:
         return (Pinned("near", self.from_), Pinned("tip", self.to))
@@ -72,6 +92,8 @@ class Rod(Part):
         return {} if self.length == "fitted" else {"length": self.length}
 
     def weigh(self, shop: Workshop) -> Weight:
+        if self.artwork is not None:
+            return artwork(self.artwork, shop.density(self) * shop.stuff_of(self)[1])
         return bar(
             (0.0, 0.0), self.points()["tip"], shop.bar_density(self), shop.stuff_of(self)[1]
         )
@@ -98,5 +120,5 @@ class Rod(Part):
             for end in (near, tip):
                 pen.turned(end, eye, "brass" if stuff != "steel" else "steel", 3, sort="eye")
         for name, point in self.points().items():
-            if name != "middle":
+            if name in ("near", "tip", *self.holes):
                 pen.turned(point, 1.7, "steel", 1.5, sort="rivet")

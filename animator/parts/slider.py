@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from animator.geometry import Point
 from animator.parts._contract import PARTS, Part, Pen, Prediction, Slides, Weight, Workshop
 from animator.parts._fields import Direction, Guide, Signed, Size, Span
-from animator.parts._solid import bar
+from animator.parts._solid import artwork, bar, drawn_points, together
 
 if TYPE_CHECKING:
     from animator.motion.motion import Motion
@@ -28,6 +28,7 @@ class Slider(Part):
         "starts_at": "how far along its way its middle stands from the guide's middle, if nothing else decides it",
     }
 
+    takes_artwork = True
     also_called = ("piston", "ram", "plunger", "drawer")
 
     slides: Direction
@@ -40,15 +41,18 @@ class Slider(Part):
         return Slides(self.guide.at, self.slides, self.starts_at - self.length / 2)
 
     def points(self) -> Mapping[str, Point]:
-        return {"pin": (0.0, 0.0), "tip": (self.length, 0.0)}
+        own = {"pin": (0.0, 0.0), "tip": (self.length, 0.0)}
+        return own | drawn_points(self, own)
 
     def dimensions(self) -> Mapping[str, float]:
         return {"length": self.length}
 
     def weigh(self, shop: Workshop) -> Weight:
-        return bar(
-            (0.0, 0.0), (self.length, 0.0), shop.bar_density(self), shop.stuff_of(self)[1]
-        )
+        size = shop.stuff_of(self)[1]
+        own = bar((0.0, 0.0), (self.length, 0.0), shop.bar_density(self), size)
+        if self.artwork is None:
+            return own
+        return together((own, artwork(self.artwork, shop.density(self) * size)))
 
     def build(self, shop: Workshop) -> None:
         shop.guide(

@@ -10,6 +10,7 @@ from animator.geometry import Point
 from animator.parts._contract import PARTS, Floats, Part, Pen, Rides, Still, Workshop
 from animator.parts._contract import Weight as Load
 from animator.parts._fields import At, Mass, PointRef
+from animator.parts._solid import artwork, drawn_points
 from animator.units import Wrong
 
 LEAD = 11.3e-3  # g/mm^3; what a weight is of if the scene doesn't say
@@ -26,6 +27,7 @@ class Weight(Part):
     }
 
     moves_alone = True
+    takes_artwork = True
     also_called = ("counterweight", "lead", "bob", "load")
 
     mass: Mass
@@ -44,10 +46,14 @@ class Weight(Part):
         return Floats() if self.at is None else Still(self.at)
 
     def points(self) -> Mapping[str, Point]:
-        return {"hook": (0.0, 0.0), "centre": (0.0, 0.0)}
+        own = {"hook": (0.0, 0.0), "centre": (0.0, 0.0)}
+        return own | drawn_points(self, own)
 
     def weigh(self, shop: Workshop) -> Load:
         density = LEAD if self.material is None else shop.density(self)
+        if self.artwork is not None:
+            flat = artwork(self.artwork, density)
+            return Load(self.mass, flat.centre, flat.inertia * self.mass / flat.mass)
         radius = (3 * self.mass / (4 * math.pi * density)) ** (1 / 3)
         return Load(self.mass, (0.0, 0.0), 0.4 * self.mass * radius**2)
 

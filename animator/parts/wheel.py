@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 from animator.geometry import Point, polar
 from animator.parts._contract import PARTS, Part, Pen, Rides, Weight, Workshop
 from animator.parts._fields import TURNING_PART, Arm, PartOf, Ref, Size
-from animator.parts._solid import disc
+from animator.parts._solid import artwork, disc, drawn_points
 from animator.units import Wrong
 
 
@@ -26,6 +26,7 @@ class Wheel(Part):
     }
 
     turns_freely = True
+    takes_artwork = True
     also_called = ("flywheel", "disc", "disk", "turntable", "platform")
 
     on: Annotated[Ref, PartOf(TURNING_PART)]
@@ -46,27 +47,33 @@ class Wheel(Part):
         return Rides(self.on)
 
     def points(self) -> Mapping[str, Point]:
-        return {"centre": (0.0, 0.0)} | {name: polar(*arm) for name, arm in self.pins.items()}
+        own = {"centre": (0.0, 0.0)} | {name: polar(*arm) for name, arm in self.pins.items()}
+        return own | drawn_points(self, own)
 
     def dimensions(self) -> Mapping[str, float]:
         return {f"pins.{name}": length for name, (length, _) in self.pins.items()}
 
     def weigh(self, shop: Workshop) -> Weight:
+        if self.artwork is not None:
+            return artwork(self.artwork, shop.density(self) * shop.stuff_of(self)[1])
         return disc(self.radius, shop.density(self) * shop.stuff_of(self)[1])
 
     def draw(self, pen: Pen) -> None:
         stuff, thickness = pen.stuff()
-        pen.disc(
-            (0.0, 0.0),
-            self.radius,
-            stuff,
-            thickness,
-            9,
-            5 if self.radius > 18 and not self.pins else 0,
-            (0.93,),
-            sort="wheel",
-        )
+        if self.artwork is not None:
+            pen.artwork(self.artwork, stuff, thickness)
+        else:
+            pen.disc(
+                (0.0, 0.0),
+                self.radius,
+                stuff,
+                thickness,
+                9,
+                5 if self.radius > 18 and not self.pins else 0,
+                (0.93,),
+                sort="wheel",
+            )
         for name, point in self.points().items():
-            if name != "centre":
+            if name in self.pins:
                 pen.turned(point, 2.2, "brass", 1.5, sort="pin of the wheel")
         pen.hub((0.0, 0.0), min(7.0, 0.3 * self.radius))

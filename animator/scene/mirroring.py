@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
@@ -50,6 +51,12 @@ def mirrored(part: Part, about: Ref, parts: Mapping[str, Part], since: frozenset
                 -new[0],
                 -new[1],
             )  # where the x axis lies along the part, its y axis changes sides
+        elif (
+            field == "artwork"
+            and new is not None
+            and not isinstance(part.held(), Still | Turns | Rides)
+        ):  # the same of what is drawn on it
+            new = new.model_copy(update={"turned": new.turned + math.pi})
         changes[field] = new
     return part.model_copy(update=changes)
 
