@@ -85,7 +85,7 @@ class Belt(Loop):
         travel = (lambda now: now.of(slip.got)) if slip is not None else None
         front = pen.nearer_than((first, second))
         stuff, size = self.made_of.name, self.made_of.size
-        if slip is None or self.made_of.stuff.coil is not None:
+        if slip is None or self.made_of.stuff.coil_wire is not None:
             front.belt((first, second), radii, size, stuff, self.crossed, travel)
             return
         # stretched rubber gets thinner: its volume stays. The driver draws the tight span in.
@@ -100,9 +100,7 @@ class Belt(Loop):
         def excess(now: Any) -> float:
             return float(now.value(f"{self.name}.slack"))
 
-        front.belt(
-            (first, second), radii, size, stuff, self.crossed, travel, strains, excess
-        )
+        front.belt((first, second), radii, size, stuff, self.crossed, travel, strains, excess)
 
     def predict(self, motion: "Motion") -> Iterable[Prediction]:
         """Creep from the recorded tensions: what the tight side carries over is stretched, what comes back is not."""

@@ -12,6 +12,7 @@ from animator.geometry import Point
 from animator.pictures import palette
 from animator.pictures._pen_shapes import ShapePen
 from animator.pictures.ink import (
+    BUTT,
     Array,
     Canvas,
     box,
@@ -25,7 +26,15 @@ from animator.pictures.ink import (
     skia,
     stroke,
 )
-from animator.pictures.loops import ChainLine, Loop, belt_marks, chain_links, sprocket_outline
+from animator.pictures.loops import (
+    ChainLine,
+    Loop,
+    belt_marks,
+    bowed,
+    chain_links,
+    hanging,
+    sprocket_outline,
+)
 from animator.pictures.moment import Moment
 from animator.pictures.stuff import Coil, Piece, family, long_shadow, wire
 
@@ -95,6 +104,43 @@ class LoopPen(ShapePen):
             places,
         )
 
+    def string(
+        self,
+        start: Callable[[Moment], Point],
+        stop: Callable[[Moment], Point],
+        length: Callable[[Moment], float],
+        diameter: float,
+        stuff: str = "string",
+    ) -> None:
+        """Draw a string between two places that move [mm in the plane]: straight where it is taut, else hanging as its length lets it. [mm]"""
+        k, is_plain = self._drawing.k, self._drawing.stuffs.is_plain
+        wide = max(diameter * k, 1.6)
+        _hi, _mid, low = self._drawing.stuffs.tones(stuff)
+
+        def places(moment: Moment) -> Array:
+            line = hanging(start(moment), stop(moment), length(moment))
+            return np.asarray(line * (k, -k))
+
+        def draw(c: Canvas, moment: Moment) -> None:
+            points = places(moment)
+            wire(c, points, wide, stuff, 4, is_plain)
+            if is_plain:
+                return
+            # the lay of its strands: slanted ticks
+            steps = np.diff(points, axis=0)
+            ways = np.concatenate([[0.0], np.cumsum(np.hypot(*steps.T))])
+            at = np.arange(2.0, ways[-1], 4.2)
+            x, y = (np.interp(at, ways, points[:, i]) for i in (0, 1))
+            nearest = np.clip(np.searchsorted(ways, at) - 1, 0, len(steps) - 1)
+            unit = steps[nearest] / (np.hypot(*steps[nearest].T)[:, None] + 1e-9)
+            ticks = skia.Path()
+            for px, py, (ux, uy) in zip(x.tolist(), y.tolist(), unit.tolist(), strict=True):
+                ticks.moveTo(px - ux * 1.1 - uy * wide * 0.42, py - uy * 1.1 + ux * wide * 0.42)
+                ticks.lineTo(px + ux * 1.1 + uy * wide * 0.42, py + uy * 1.1 - ux * wide * 0.42)
+            c.drawPath(ticks, stroke(low, 0.9, 0.8))
+
+        self._add("string", False, draw, places)
+
     def belt(
         self,
         wheels: tuple[str, str],
@@ -103,6 +149,8 @@ class LoopPen(ShapePen):
         stuff: str,
         is_crossed: bool = False,
         travel: Callable[[Moment], float] | None = None,
+        strains: Callable[[Moment], tuple[float, float]] | None = None,
+        excess: Callable[[Moment], float] | None = None,
     ) -> None:
         """Draw a belt round two wheels, with its stitches where it has run to.
 
@@ -114,6 +162,11 @@ class LoopPen(ShapePen):
             Of the belt as it runs. [mm]
         travel
             How far the belt has run, anticlockwise about the first wheel. [mm]
+        strains
+            How far the span to the second wheel and the span back are stretched now, as shares; None for what doesn't get thinner.
+            ``thickness`` is then that of the belt unstretched.
+        excess
+            How much too long the looser span is for lying straight. [mm]
         """
         drawing, k, stuffs = self._drawing, self._drawing.k, self._drawing.stuffs
         width = max(thickness * k, 3.0)
@@ -125,6 +178,47 @@ class LoopPen(ShapePen):
         is_coiled = sort == "metal"
         count = max(3, round(loop.length / (math.tau * min(radii) * 1.5)))
         self._drawing.belts[self.part.name] = loop
+
+        on_a, out, on_b, back = loop.pieces()
+
+        def stretched(c: Canvas, moment: Moment) -> None:
+            """Each span as thin as its pull makes it, its volume the same; the rims between them."""
+            assert strains is not None
+            there, here = (max(0.0, strain) for strain in strains(moment))
+            over = excess(moment) if excess is not None else 0.0
+            spans = [out, back]
+            if over > 0.02:  # the looser one bows outwards
+                loose = 0 if there < here else 1
+                near, far = spans[loose]
+                spans[loose] = bowed(near, far, over, 1.0 if is_crossed else -1.0)
+            mean = (there + here) / 2
+            rows = [
+                (poly(points * (k, -k), False), max(thickness * k / math.sqrt(1 + strain), 2.6))
+                for points, strain in (
+                    (on_a, mean),
+                    (on_b, mean),
+                    (spans[0], there),
+                    (spans[1], here),
+                )
+            ]
+            for path, wide in rows:
+                c.drawPath(path, stroke(palette.INK, wide + 2.2))
+            for path, wide in rows:
+                c.drawPath(path, stroke(mid, wide))
+            if stuffs.is_plain:
+                return
+            c.save()
+            c.translate(-width * 0.11, -width * 0.16)
+            for path, wide in rows:
+                c.drawPath(path, stroke(hi, wide * 0.27, 0.8, BUTT))
+            c.restore()
+            for path, wide in rows if name in ("leather", "string") else ():
+                seam = (
+                    stroke("#D2A878", 1.3, dash=(4, 4))
+                    if name == "leather"
+                    else stroke(low, wide * 0.8, 0.45, BUTT, dash=(1.3, 2.7))
+                )
+                c.drawPath(path, seam)
 
         def band(c: Canvas, moment: Moment) -> None:
             c.drawPath(line, stroke(palette.INK, width + 2.2))
@@ -178,7 +272,14 @@ class LoopPen(ShapePen):
         reach = loop.line(24) * (k, -k)
         shadow = None if stuffs.is_plain else lambda c, moment: long_shadow(c, line, width, 7)
         # the band's own line never moves: only what is drawn on it does
-        self._add("belt", True, band, lambda moment: reach, shadow)
+        self._add(
+            "belt",
+            strains is None,
+            band if strains is None else stretched,
+            lambda moment: reach,
+            shadow,
+            strains is not None and shadow is not None,
+        )
         self._add("stitches", travel is None, stitches, lambda moment: reach)
 
     def chain(

@@ -34,6 +34,8 @@ from animator.pictures.shapes import (
     UNSAID_SIZE,
     sawn,
     squeezed,
+    stitching,
+    torn_edge,
 )
 from animator.pictures.stuff import Detail, Piece, family
 
@@ -200,7 +202,7 @@ class ShapePen:
         is_round: bool = False,
     ) -> None:
         stuffs, size = self._drawing.stuffs, self._drawing.size
-        what, _name = family(stuff)
+        what, name = family(stuff)
         hue = paint or self.part.paint
         face = stuffs.paint(palette.paint(hue), 20) if hue else stuffs.face(stuff, path)
         ply = (
@@ -216,6 +218,11 @@ class ShapePen:
                 palette.mix(mid, low, 0.2),
             )
         )
+        if name == "leather" and not hue and not stuffs.is_plain:
+            details = [*details, stitching(path, 3.0 * size)]
+        if name == "card" and not hue and not stuffs.is_plain:
+            details = [torn_edge(path), *details]
+            edge = ("#D9CBAA", "#C9B78F", "#B79F77")
         self._keep(
             sort, Piece(path, face, line, rise * size, ply, edge, details), is_round=is_round
         )
@@ -296,6 +303,14 @@ class ShapePen:
             (self._circle(at, radius * share), stroke(palette.INK, 0.9, 0.45))
             for share in rings
         ]
+        what, name = family(stuff)
+        if what == "metal" and at == (0.0, 0.0) and not (paint or self.part.paint):
+            # turned on a lathe: its glints stand still
+            face = self._drawing.stuffs.turned(0, 0, name)
+            rise *= self._drawing.size
+            piece = Piece(path, face, 1.3, rise, details=details, still_light=True)
+            self._keep(sort, piece, is_round=True)
+            return
         self._cut(path, stuff, thickness, rise, paint, details, sort, is_round=at == (0.0, 0.0))
 
     def strap(

@@ -147,9 +147,66 @@ class Loop:
         )
         return self.places(runs)[0]
 
+    def pieces(self, count: int = 48) -> tuple[Floats, Floats, Floats, Floats]:
+        """Give the four pieces in order: round ``a``, the span to ``b``, round ``b``, the span back; ``count`` points on each wheel. [mm]"""
+        rims = self.outline(count)
+        on_a, on_b = rims[:count], rims[count:]
+        return on_a, np.stack([on_a[-1], on_b[0]]), on_b, np.stack([on_b[-1], on_a[0]])
+
     def line(self, count: int = 200) -> Floats:
         """Points all along the loop, (count, 2). [mm]"""
         return self.places(np.linspace(0, self.length, count, endpoint=False))[0]
+
+
+def bowed(p: ArrayLike, q: ArrayLike, excess: float, side: float = 1.0) -> Floats:
+    """Give points of a span that is ``excess`` too long for lying straight, bowed to its left (``side`` 1) or right, (25, 2). [mm]
+
+    A shallow parabola: of length L and sag f it is 8 f^2 / (3 L) longer than its chord (any table of arcs).
+    """
+    a, b = np.asarray(p, float), np.asarray(q, float)
+    length = float(np.hypot(*(b - a)))
+    sag = math.sqrt(max(3 * length * excess / 8, 0.0))
+    t = np.linspace(0, 1, 25)[:, None]
+    across = np.array([a[1] - b[1], b[0] - a[0]]) / max(length, 1e-9)
+    return np.asarray(a + (b - a) * t + across * side * sag * 4 * t * (1 - t))
+
+
+def hanging(p: Point, q: Point, length: float, count: int = 33) -> Floats:
+    """Give points of a string of a length hanging between two places: a catenary, or a straight line where it is taut, (count, 2). [mm]
+
+    Notes
+    -----
+    y = c cosh(x / c), with c from sqrt(length^2 - rise^2) = 2 c sinh(width / 2 c) (any text on statics), found by halving.
+    """
+    a, b = np.asarray(p, float), np.asarray(q, float)
+    wide, rise = float(abs(b[0] - a[0])), float(b[1] - a[1])
+    t = np.linspace(0, 1, count)
+    if length <= math.dist(p, q) * (1 + 1e-9):
+        return np.asarray(a + (b - a) * t[:, None])
+    if wide < 0.02 * length:  # it hangs down and comes up again beside itself
+        low = (min(a[1], b[1])) - (length - abs(rise)) / 2
+        foot = np.array([(a[0] + b[0]) / 2, low])
+        half = count // 2
+        down, up = (
+            np.linspace(a, foot, half, endpoint=False),
+            np.linspace(foot, b, count - half),
+        )
+        return np.vstack([down, up])
+    chord = math.sqrt(length**2 - rise**2)
+    low_u, high_u = 1e-9, 700.0  # u = width / 2 c; sinh of more overflows
+    for _ in range(80):
+        u = (low_u + high_u) / 2
+        if math.sinh(u) / u * wide < chord:
+            low_u = u
+        else:
+            high_u = u
+    c = wide / (2 * u)
+    # the lowest point lies so that both ends are on the curve
+    middle = wide / 2 - c * math.asinh(rise / (2 * c * math.sinh(u)))
+    x = t * wide
+    y = c * (np.cosh((x - middle) / c) - math.cosh(middle / c))
+    sense = 1.0 if b[0] >= a[0] else -1.0
+    return np.stack([a[0] + sense * x, a[1] + y], 1)
 
 
 def belt_marks(loop: Loop, travel: float, count: int = 3) -> tuple[Floats, Floats]:

@@ -168,6 +168,31 @@ def engraving(path: Path, hue: str) -> list[Detail]:
     return [draw]
 
 
+def torn_edge(path: Path) -> Detail:
+    """Give the white, fibrous edge of torn card: a ragged light rim just inside the outline, always the same for one shape."""
+    fibre = skia.DiscretePathEffect.Make(2.6, 1.3, 7)
+    broad = stroke("#FFFDF6", 4.6)
+    broad.setPathEffect(fibre)
+    faint = stroke("#FFFDF6", 9.0, 0.45)
+    faint.setPathEffect(skia.DiscretePathEffect.Make(3.4, 2.0, 11))
+
+    def draw(c: Canvas) -> None:
+        c.save()
+        c.clipPath(path, skia.ClipOp.kIntersect, True)
+        c.drawPath(path, faint)
+        c.drawPath(path, broad)
+        c.restore()
+
+    return draw
+
+
+def stitching(path: Path, inset: float) -> Detail:
+    """Give a saddler's seam: stitches along a shape, so far in from its edge."""
+    rim = skia.Path()
+    skia.Paint(Style=skia.Paint.kStroke_Style, StrokeWidth=2 * inset).getFillPath(path, rim)
+    return cut(path, rim), stroke("#D2A878", 1.3, dash=(4, 4))
+
+
 def squeezed(angle: float) -> float:
     """How wide a flat figure looks that has turned about its upright; never thinner than its own edge."""
     turn = math.cos(angle)

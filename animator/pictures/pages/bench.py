@@ -252,7 +252,8 @@ class BenchPage:
         y = self.stand.foot + (26 if not self.stand.is_flat else 4)
         if self.rule is not None:
             y += 8
-            self.rule.draw(c, at.middle - self.rule.wide / 2, y)
+            with self.ground.lamp(c):
+                self.rule.draw(c, at.middle - self.rule.wide / 2, y)
             y += RULE_HIGH
         if not self.caption:
             return

@@ -137,7 +137,7 @@ class ClientPage:
             stand.backdrop(c, 280.0, self._words_above(None))
         else:
             stand.backdrop(c)
-        if stand.is_flat and ground.has_wall:
+        if stand.ride is not None and ground.has_wall:
             left = stand.middle - stand.half
             fold_from = 26.0 if self.is_tall_sheet else left - 22
             plate.fold(c, fold_from, w - 26, stand.fold_y, s.is_plain, ground.is_lit)
@@ -156,7 +156,8 @@ class ClientPage:
         stand.settle(self.sheet)
         if self.rule is not None:
             top = stand.foot + (34 if not stand.is_flat else 10)
-            self.rule.draw(c, stand.middle - self.rule.wide / 2, top)
+            with ground.lamp(c):
+                self.rule.draw(c, stand.middle - self.rule.wide / 2, top)
         self.sheet.keep()
 
     def _bench_things(self, c: Canvas) -> None:
