@@ -16,7 +16,7 @@ from animator.geometry import Point
 
 Segment = tuple[Point, ...]
 """A straight line (2 points) or a cubic curve (4 points)."""
-FINE = 4000
+FINE = 20_000
 """A curve is taken for straight where it strays less than this part of the drawing's size."""
 
 

@@ -5,20 +5,22 @@ What is drawn is sawn from one sheet: where shapes overlap the sheet is counted 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
 from animator.artwork.refusal import Unusable
-from animator.artwork.sheet import Cut, Piece
+from animator.artwork.sheet import Course, Cut, Line, Piece
+from animator.geometry import Point
 
 MOST_CROSSINGS = 100_000
 """Places where an outline may cross itself; a scribble of more can't be sawn."""
 PAINTED = 0.9
 """Share of a shape that must lie on others for it to be painted on them."""
 _CAPS = {"butt": "flat", "round": "round", "square": "square"}
-_JOINS = {"miter": "mitre", "round": "round", "bevel": "bevel"}
+_TIPPED = ("miter", "miter-clip", "arcs")
 Region = Any
 
 
@@ -59,26 +61,53 @@ def region(cut: Cut, stray: float) -> Region:
     if cut.paint is not None or cut.picture is not None:
         found.append(_face(cut, stray))
     if cut.line is not None:
-        half = cut.line.width / 2
-        steps = max(4, min(32, round((half / stray) ** 0.5)))
         for course in cut.courses:
-            points = course.flattened(stray)
-            _refuse_scribble([points])
-            line = (
-                shapely.LinearRing(points)
-                if course.is_closed and len(set(points)) > 2
-                else shapely.LineString(points)
-            )
-            found.append(
-                line.buffer(
-                    half,
-                    quad_segs=steps,
-                    cap_style=_CAPS.get(cut.line.cap, "flat"),
-                    join_style=_JOINS.get(cut.line.join, "mitre"),
-                    mitre_limit=cut.line.mitre,
-                )
-            )
+            found.extend(_drawn(course, cut.line, stray))
     return shapely.union_all(found)
+
+
+def _drawn(course: Course, line: Line, stray: float) -> Iterator[Region]:
+    """What a line covers: it broadened to both sides, and the tips of its corners."""
+    import shapely
+
+    half = line.width / 2
+    points = course.flattened(stray)
+    _refuse_scribble([points])
+    is_ring = course.is_closed and len(set(points)) > 2
+    way = shapely.LinearRing(points) if is_ring else shapely.LineString(points)
+    yield way.buffer(
+        half,
+        quad_segs=max(4, min(64, round((half / stray) ** 0.5))),
+        cap_style=_CAPS.get(line.cap, "flat"),
+        join_style="round" if line.join == "round" else "bevel",
+    )
+    if line.join in _TIPPED:
+        yield from _tips(points, is_ring, half, line.mitre)
+
+
+def _tips(points: list[Point], is_ring: bool, half: float, limit: float) -> Iterator[Region]:
+    """Tips of a line's sharp corners; one longer than its limit allows stays cut off (SVG 2, 13.5.5)."""
+    import shapely
+
+    way = [p for p, after in zip(points, [*points[1:], None], strict=True) if p != after]
+    if is_ring and way[0] == way[-1]:
+        way.pop()
+    corners = range(len(way)) if is_ring else range(1, len(way) - 1)
+    for i in corners:
+        (ax, ay), (px, py), (bx, by) = way[i - 1], way[i], way[(i + 1) % len(way)]
+        u = (px - ax) / math.dist(way[i - 1], way[i]), (py - ay) / math.dist(way[i - 1], way[i])
+        after = math.dist(way[i], way[(i + 1) % len(way)])
+        v = (bx - px) / after, (by - py) / after
+        turn = math.atan2(u[0] * v[1] - u[1] * v[0], u[0] * v[0] + u[1] * v[1])
+        slim = math.cos(turn / 2)  # half the line's width as a share of its tip
+        if abs(turn) < 0.02 or slim <= 0 or 1 / slim > limit:
+            continue
+        side = -math.copysign(half, turn)
+        first = px - u[1] * side, py + u[0] * side
+        last = px - v[1] * side, py + v[0] * side
+        mx, my = first[0] + last[0] - 2 * px, first[1] + last[1] - 2 * py
+        reach = half / slim / math.hypot(mx, my)
+        yield shapely.Polygon([(px, py), first, (px + mx * reach, py + my * reach), last])
 
 
 def _face(cut: Cut, stray: float) -> Region:
