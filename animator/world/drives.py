@@ -90,6 +90,7 @@ class Drive:
         self.torque_sum = 0.0
         self.is_released = False
         self._at_full = False
+        self._grip = 1.0
         self._back_stop: pymunk.RotaryLimitJoint | None = None
         if holds:
             # it holds from the first: while hanging parts settle the shaft can't be turned either way
@@ -107,6 +108,20 @@ class Drive:
         """How far the shaft has turned in the running direction. [rad]"""
         return self.sense * (self.body.angle - self.start_angle)
 
+    def aim(self, speed: float) -> None:
+        """Push towards another speed from now on, as strongly as it can: a hand that follows its owner. Negative turns back. [rad/s]"""
+        self._at_full = self.is_released = True  # the gentle start is the hand's own affair now
+        self._grip = 1.0
+        self.due_speed = speed
+        self._motor.rate = -self.sense * speed
+        self._motor.max_force = self.ceiling
+
+    def let_go(self) -> None:
+        """Take the hand off, or the current: nothing is given until the next ``aim``."""
+        self.aim(0.0)
+        self._grip = 0.0
+        self._motor.max_force = 0.0
+
     def before(self, t: float) -> None:
         """Set the speed to push towards and how hard."""
         if not self._at_full:
@@ -118,7 +133,7 @@ class Drive:
             self._at_full = share >= 1
         if self.has_line:
             short = abs(self.due_speed - self.sense * self._speed_before) / self.speed
-            self._motor.max_force = self.ceiling * short if short >= 0.0 else 0.0
+            self._motor.max_force = self.ceiling * self._grip * short if short >= 0.0 else 0.0
         if self._back_stop is not None:
             angle = self.body.angle
             if self.sense > 0:

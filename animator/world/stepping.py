@@ -95,6 +95,27 @@ def _step(world: World, t: float, dt: float) -> None:
         book()
 
 
+def stride(world: World, time: float) -> float:
+    """Step a world on by one sample from a time; the time after it. [s]"""
+    dt, space_step, before, after = (
+        world.settings.dt,
+        world.space.step,
+        world.before,
+        world.after,
+    )
+    faults = world.faults
+    for _ in range(world.settings.steps_a_sample):
+        for call in before:
+            call(time)
+        space_step(dt)
+        if faults:
+            raise faults[0]
+        for book in after:
+            book()
+        time += dt
+    return time
+
+
 def _has_flown(world: World) -> bool:
     """Whether a body is faster than anything a maker builds, or nowhere."""
     return any(
@@ -131,10 +152,6 @@ def run(world: World, recorder: Recorder, seconds: float | None, turns: float | 
 
 
 def _run(world: World, recorder: Recorder, seconds: float | None, turns: float | None) -> End:
-    settings = world.settings
-    dt, steps = settings.dt, settings.steps_a_sample
-    space_step, before, after = world.space.step, world.before, world.after
-    faults = world.faults
     drive = world.drives[0] if world.drives else None
     for each in world.drives:
         each.is_released = True
@@ -158,15 +175,7 @@ def _run(world: World, recorder: Recorder, seconds: float | None, turns: float |
     if is_counting:
         recorder.begin_count()
     while True:
-        for _ in range(steps):
-            for call in before:
-                call(time)
-            space_step(dt)
-            if faults:
-                raise faults[0]
-            for book in after:
-                book()
-            time += dt
+        stride(world, time)
         count += 1
         time = count * SAMPLE  # no drift of the clock
         recorder.take(time)
