@@ -9,7 +9,17 @@ import click
 import animator
 from animator.commands._common import example
 
-NAMES = ("render", "compare", "storyboard", "still", "check", "trace", "parts", "schema")
+NAMES = (
+    "render",
+    "compare",
+    "storyboard",
+    "still",
+    "play",
+    "check",
+    "trace",
+    "parts",
+    "schema",
+)
 """In the order in which a maker meets them; each is the name of a module here and of the command in it."""
 
 

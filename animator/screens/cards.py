@@ -24,7 +24,9 @@ def over(size: tuple[int, int], lines: Iterable[tuple[str, str]], head: str) -> 
     first = max((width(pressed, "label-b", key) for pressed, _ in rows), default=0.0)
     room = min(560.0, size[0] / unit - first - 3 * EDGE - 2 * SHADOW)
     broken = [(pressed, wrap(does, "label", words, room)) for pressed, does in rows]
-    second = max((width(line, "label", words) for _, said in broken for line in said), default=0.0)
+    second = max(
+        (width(line, "label", words) for _, said in broken for line in said), default=0.0
+    )
     w = first + second + 3 * EDGE
     h = 78.0 + lead * sum(len(said) for _, said in broken) + EDGE
     sheet = Sheet(round((w + 2 * SHADOW) * unit), round((h + 2 * SHADOW) * unit), unit)

@@ -21,7 +21,9 @@ Work = Callable[[Connection], None]
 def cores() -> int:
     """How many cores we may use."""
     return (
-        len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+        len(os.sched_getaffinity(0))
+        if hasattr(os, "sched_getaffinity")
+        else os.cpu_count() or 1
     )
 
 
@@ -54,7 +56,9 @@ class Helper:
         except BaseException as trouble:
             _tell(pipe, trouble)
         finally:
-            os._exit(0)  # nothing of what the window's process registered for its end is ours to do
+            os._exit(
+                0
+            )  # nothing of what the window's process registered for its end is ours to do
 
     @property
     def is_alive(self) -> bool:

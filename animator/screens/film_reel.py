@@ -110,7 +110,8 @@ class FilmReel:
         if self._current is before or self._current is None or self._pool is None:
             return None
         self.rounds = self._current.round
-        return self._pool[self._current.slot]
+        picture: Pixels = self._pool[self._current.slot]
+        return picture
 
     def next_at(self) -> float | None:
         """When the next picture is due. [s]"""
@@ -270,7 +271,12 @@ def _size_by_pillow(path: Path) -> tuple[int, int]:
             return _sane(path, *film.size)
     except FileNotFoundError:
         raise RunError(f"{path}: there is no such file") from None
-    except (OSError, ValueError, UnidentifiedImageError, Image.DecompressionBombError) as trouble:
+    except (
+        OSError,
+        ValueError,
+        UnidentifiedImageError,
+        Image.DecompressionBombError,
+    ) as trouble:
         raise RunError(f"{path}: no film that can be read ({_said(trouble)})") from trouble
 
 

@@ -10,10 +10,14 @@ from animator.geometry import Point
 NOTCH = math.radians(15)  # what one notch of a wheel asks for
 REACH = math.radians(75)  # farther ahead of the handle no hand can lead it
 LINGER = 0.8  # s a hand stays on the handle after the last notch of a wheel
-HOLD_ON = math.radians(4)  # nearer than this to where it wanted to be, a wheel's hand is content
+HOLD_ON = math.radians(
+    4
+)  # nearer than this to where it wanted to be, a wheel's hand is content
 GAIN = 14.0  # 1/s; how eagerly a hand goes after its aim: there in a fourteenth of a second
 GENTLY = 0.12  # s to full speed; wrists are not hammers
-QUICKEST = 2.2 * math.tau  # rad/s; a hand on a crank of a stall piece doesn't turn faster (by trial, no source)
+QUICKEST = (
+    2.2 * math.tau
+)  # rad/s; a hand on a crank of a stall piece doesn't turn faster (by trial, no source)
 
 
 @dataclass
@@ -31,6 +35,11 @@ class Hand:
     touched: float = -math.inf
     _is_dragging: bool = False
     _pointer: float = 0.0
+
+    @property
+    def is_leading(self) -> bool:
+        """Whether a drag is going on."""
+        return self._is_dragging
 
     # ------------------------------------------------------------ drag and touch
     def take(self, middle: Point, at: Point, angle: float, now: float) -> None:

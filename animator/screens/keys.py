@@ -55,6 +55,8 @@ def act_of(keys: Iterable[Key], name: str) -> str | None:
     return next((key.act for key in keys if name in key.names), None)
 
 
-def lines(keys: Iterable[Key], besides: Iterable[tuple[str, str]] = ()) -> list[tuple[str, str]]:
+def lines(
+    keys: Iterable[Key], besides: Iterable[tuple[str, str]] = ()
+) -> list[tuple[str, str]]:
     """Give what is pressed and what it does, line by line."""
     return [*besides, *((key.said, key.does) for key in keys)]

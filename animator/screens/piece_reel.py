@@ -179,7 +179,9 @@ class PieceReel:
         return number - number % self._painter.stride
 
     def _due_picture(self, painter: Painter, due: int) -> Pixels | None:
-        ready = sorted(index for index in painter.drawn if index <= due and index != self._shown)
+        ready = sorted(
+            index for index in painter.drawn if index <= due and index != self._shown
+        )
         if not ready:
             return None
         *late, newest = ready

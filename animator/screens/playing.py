@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -10,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from animator.problems import RunError, SceneError
 from animator.screens import cards
+from animator.screens.aside import aside
 from animator.screens.film_reel import FilmReel
 from animator.screens.keys import PLAYING, act_of, lines
 from animator.screens.pace import Pace
@@ -84,7 +84,12 @@ class Show:
     ) -> None:
         self.items, self.window, self.read = items, window, read
         self.look, self.backdrop, self.is_draft = look, backdrop, is_draft
-        self.each, self.is_once, self.seconds, self.is_locked = each, is_once, seconds, is_locked
+        self.each, self.is_once, self.seconds, self.is_locked = (
+            each,
+            is_once,
+            seconds,
+            is_locked,
+        )
         self.clock = clock
         self.pace = Pace(clock)
         self.tally = Tally()
@@ -148,8 +153,10 @@ class Show:
         try:
             at = self.pace.at()
             is_alone = len(self.items) == 1 and not self.is_once
-            if not is_alone and now - self._item_began >= self._least() and (
-                self._reel.is_at_seam(at)
+            if (
+                not is_alone
+                and now - self._item_began >= self._least()
+                and (self._reel.is_at_seam(at))
             ):
                 self._next()
                 return
@@ -194,9 +201,7 @@ class Show:
             if item.kind == "film":
                 self._reel = FilmReel(item.path)
             else:
-                self._reel = PieceReel(
-                    self.read(item), self.look, self.is_draft, self.backdrop
-                )
+                self._reel = PieceReel(self.read(item), self.look, self.is_draft, self.backdrop)
             self._fit()
         except (RunError, SceneError, OSError) as trouble:
             self._cannot(trouble)
@@ -206,7 +211,7 @@ class Show:
         item = self.items[self._number]
         said = str(trouble).strip()
         first = said.splitlines()[0] if said else "nothing is known"
-        print(f"skipped {item.path}: {first}", file=sys.stderr, flush=True)
+        aside(f"skipped {item.path}: {first}")
         self._close()
         self.tally.skipped += 1
         self._in_vain += 1

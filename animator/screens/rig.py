@@ -14,7 +14,7 @@ from animator.motion.motion import Motion
 from animator.motion.recording import Recorder
 from animator.problems import RunError
 from animator.screens.hand import GENTLY, QUICKEST, wanted
-from animator.world.building import World, build
+from animator.world.building import build
 from animator.world.settings import (
     JOINT_LIMIT,
     SAMPLE,
@@ -62,6 +62,13 @@ def driven_by(scene: Scene) -> str:
     return (handles or drives)[0].name
 
 
+def hand_speed(scene: Scene, name: str) -> tuple[float, float]:
+    """Speed a drive is meant to turn at, and the fastest it may be led at. [rad/s]"""
+    part: Any = scene.parts[name]
+    speed = float(part.speed.at(0.5) if hasattr(part.speed, "at") else part.speed)
+    return speed, max(1.2 * speed, QUICKEST) if hasattr(part, "strength") else speed
+
+
 class Rig:
     """One piece that is being turned.
 
@@ -91,7 +98,7 @@ class Rig:
         self.drive: Drive = next(d for d in self.world.drives if d.name == self.name)
         for drive in self.world.drives:
             drive.is_released = True
-        self.most = self._most()
+        self.most = hand_speed(self.scene, self.name)[1]
         self.recorder = Recorder(self.world)
         self.time, self._count = 0.0, 0
         self.stuck_for, self.push = 0.0, 0
@@ -104,18 +111,10 @@ class Rig:
         """Take the scene's own step, or a shorter one where a hand turns faster than the scene's drive."""
         own = build(self.scene)
         ratio = own.fastest / max(drive.speed for drive in own.drives)
-        quickest = ratio * self._hand_speed(own)
+        quickest = ratio * hand_speed(self.scene, self.name)[1]
         longest = min(own.settings.dt, TURN_A_STEP / quickest)
         dt = next((step for step in STEPS if step <= longest * (1 + 1e-9)), STEPS[-1])
         return Settings(dt, own.settings.iterations, own.settings.correction)
-
-    def _hand_speed(self, world: World) -> float:
-        drive = next(d for d in world.drives if d.name == self.name)
-        return drive.speed if drive.has_line else max(1.2 * drive.speed, QUICKEST)
-
-    def _most(self) -> float:
-        """Fastest the drive may be led. [rad/s]"""
-        return self._hand_speed(self.world)
 
     @property
     def angle(self) -> float:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import sys
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from animator.problems import RunError
+from animator.screens.aside import aside
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 
@@ -138,9 +138,7 @@ class Window:
             self._paint()
         except pygame.error as trouble:
             self.lost += 1
-            print(
-                f"the screen was lost ({trouble}) and is opened again", file=sys.stderr, flush=True
-            )
+            aside(f"the screen was lost ({trouble}) and is opened again")
             self._again()
             self._paint()
         self.shown += 1
@@ -156,7 +154,9 @@ class Window:
             self._lay(surface, self._card, "RGBA", fills=False)
         pygame.display.flip()
 
-    def _lay(self, surface: Any, picture: Pixels, order: str, fills: bool) -> None:
+    def _lay(
+        self, surface: Any, picture: Pixels, order: Literal["RGBX", "RGBA"], fills: bool
+    ) -> None:
         """Blit a picture in the middle, turned; what ``fills`` is brought to the window's size and the rest painted over."""
         if self.quarters:
             # one number a pixel: a quarter of the time of four
@@ -164,7 +164,7 @@ class Window:
             picture = np.ascontiguousarray(np.rot90(whole, -self.quarters)).view(np.uint8)
             picture = picture.reshape(picture.shape[0], -1, 4)
         h, w = picture.shape[:2]
-        image = pygame.image.frombuffer(picture, (w, h), order)
+        image = pygame.image.frombuffer(picture.data, (w, h), order)
         room_w, room_h = surface.get_size()
         if fills and (w, h) != (room_w, room_h) and not (w == room_w or h == room_h):
             k = min(room_w / w, room_h / h)
@@ -180,7 +180,9 @@ class Window:
         """Wait at most so long for something to be done to the window [s], and give all that was."""
         try:
             first = (
-                pygame.event.wait(max(1, round(wait * 1000))) if wait > 0 else pygame.event.poll()
+                pygame.event.wait(max(1, round(wait * 1000)))
+                if wait > 0
+                else pygame.event.poll()
             )
             found = [first, *pygame.event.get()]
         except pygame.error:  # the screen has just gone; the next picture opens it again
@@ -215,8 +217,9 @@ class Window:
         if kind in (pygame.FINGERDOWN, pygame.FINGERMOTION, pygame.FINGERUP):
             return self._finger(raw)
         if kind in (pygame.VIDEORESIZE, pygame.WINDOWSIZECHANGED, pygame.WINDOWEXPOSED):
-            if not self.is_whole and pygame.display.get_surface() is not None:
-                self.window_size = pygame.display.get_surface().get_size()
+            surface = pygame.display.get_surface()
+            if not self.is_whole and surface is not None:
+                self.window_size = surface.get_size()
             return Event("size")
         return None
 
@@ -236,9 +239,7 @@ class Window:
             pygame.FINGERMOTION: "move",
             pygame.FINGERUP: "up",
         }
-        return Event(
-            words[raw.type], at=self._on_picture(raw.x * w, raw.y * h), is_finger=True
-        )
+        return Event(words[raw.type], at=self._on_picture(raw.x * w, raw.y * h), is_finger=True)
 
     def _on_picture(self, x: float, y: float) -> tuple[float, float]:
         """Take a place of the window onto the picture as it was before it was turned and fitted."""

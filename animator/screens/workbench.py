@@ -25,9 +25,13 @@ from animator.world.settings import SAMPLE
 if TYPE_CHECKING:
     from animator.scene.model import Scene
 
-AT_ONCE = 8  # samples stepped between two looks at what is wanted: a hand's wish waits 8 ms at most
+AT_ONCE = (
+    8  # samples stepped between two looks at what is wanted: a hand's wish waits 8 ms at most
+)
 NAP = 0.004  # s
-BEHIND = 0.1  # s; farther behind, the piece's clock runs slower than ours and the picture says so
+BEHIND = (
+    0.1  # s; farther behind, the piece's clock runs slower than ours and the picture says so
+)
 PACE_TIME = 1.0  # s over which the clock's pace is taken
 IS_ON, TARGET, SPEED, SHARE, RESTARTS, HOLD, WISHES = range(7)
 (
