@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
 
@@ -771,15 +771,59 @@ class Cabinet:
                 ),
             )
 
-    def dress(self, holes: Sequence[float]) -> Callable[[Canvas, Path], None]:
-        """Paint the stage: a pool of colour where the stencil has one, dark holes where rods come through (x of each)."""
+    def dress(
+        self, holes: Sequence[float], dips: Iterable[tuple[float, float]] = ()
+    ) -> Callable[[Canvas, Path], None]:
+        """Paint the stage: a pool of colour where the stencil has one, dark holes where something comes through.
+
+        Parameters
+        ----------
+        holes
+            Middle of each rod's.
+        dips
+            Middle and half width of what figures dip through.
+        """
+        is_ice = self.stencil is _crystals
 
         def paint(c: Canvas, face: Path) -> None:
             y, hue = self.line, mix(self.board, "#FFFFFF", 0.10)
-            if self.stencil in POOLS:
+            if is_ice:
+                ice(c, y)
+            elif self.stencil in POOLS:
                 pond(c, y, hue)
+            for x, half in dips:
+                wide, dark = half * 0.95, mix(self.board, "#000000", 0.35)
+                for share in (1.7, 1.35):
+                    ring = oval(x, y + 0.5, wide * share, wide * share * 0.2)
+                    c.drawPath(ring, stroke(mix(hue, "#FFFFFF", 0.5), 0.9, 0.7))
+                c.drawPath(oval(x, y + 0.5, wide, wide * 0.2), fill(dark))
             for x in holes:
                 c.drawPath(oval(x, y + 0.5, 8, 3.2), fill(mix(self.board, "#000000", 0.45)))
+
+        def ice(c: Canvas, y: float) -> None:
+            rink = oval(self.w / 2, y, self.w * 0.44, self.rise * 0.86)
+            top, foot = y - self.rise, y + self.rise
+            pale = [(0, "#E4EDE8"), (0.5, "#BFD3D2"), (1, "#9DB9BC")]
+            frozen = fill(palette.paint("ice")) if self.stuffs.is_plain else None
+            c.drawPath(rink, frozen or linear((0, top), (self.w, foot), pale))
+            c.save()
+            c.clipPath(rink, skia.ClipOp.kIntersect, True)
+            # what her blades have cut: a light and a shade beside it
+            for share, start, reach in ((0.16, 20, 250), (0.25, 75, 230), (0.35, 150, 210)):
+                trace, r = skia.Path(), self.w * share
+                trace.addArc(
+                    skia.Rect.MakeLTRB(
+                        self.w / 2 - r, y - r * 0.08, self.w / 2 + r, y + r * 0.08
+                    ),
+                    start,
+                    reach,
+                )
+                c.drawPath(trace, stroke("#6E9398", 0.7, 0.6))
+                c.translate(0, -0.8)
+                c.drawPath(trace, stroke("#FFFFFF", 1.3, 0.9))
+                c.translate(0, 0.8)
+            c.restore()
+            c.drawPath(rink, stroke(INK, 1.1))
 
         def pond(c: Canvas, y: float, hue: str) -> None:
             pool = oval(self.w / 2, y, self.w * 0.44, self.rise * 0.86)

@@ -229,9 +229,13 @@ class Stand:
         steps += [
             Step(self._clipped(mark, inside), mark.is_still, mark.part) for mark in self.works
         ]
+        self.below = len(steps)  # so many of them lie under the stage
         if cabinet.is_stage:
             both = {id(mark) for mark in self.works}
-            dress = cabinet.dress([x * self.k for x, _, _, _ in self.drawing.guides])
+            dips = self._dips()
+            dress = cabinet.dress(
+                [x * self.k for x, _, _, _ in self.drawing.guides], dips.values()
+            )
             steps.append(Step(lambda c, moment: cabinet.draw_lid(c, dress), True))
             # what comes through the stage shows above its hole; what stands on it, down to its front edge
             posts, is_plain = self._posts(cabinet), self.stuffs.is_plain
@@ -243,11 +247,25 @@ class Stand:
             steps.append(Step(stand_posts, True))
             above, on_it = (-FAR, -FAR, FAR, cabinet.line + 1.5), (-FAR, -FAR, FAR, cabinet.lid)
             for mark in self.acting:
-                clip = above if id(mark) in both else on_it if mark.is_still else None
+                comes_through = id(mark) in both or mark.part in dips
+                clip = above if comes_through else on_it if mark.is_still else None
                 steps.append(Step(self._clipped(mark, clip), mark.is_still, mark.part))
         return steps + [
             Step(self._clipped(mark, None), mark.is_still, mark.part) for mark in self.front
         ]
+
+    def _dips(self) -> dict[str, tuple[float, float]]:
+        """Figures that come up through the stage and go down again: (middle, half width) of each hole. [design units]"""
+        line, k = self.drawing.setting.level, self.k
+        dips = {}
+        for name in {mark.part for mark in self.acting if mark.sort == "figure"}:
+            marks = [mark for mark in self.acting if mark.part == name and not mark.is_still]
+            if not marks:
+                continue
+            low, high = self.drawing.sweep(marks)
+            if low[1] < line - 1.5 < high[1]:
+                dips[name] = ((low[0] + high[0]) / 2 * k, (high[0] - low[0]) / 2 * k)
+        return dips
 
     def _posts(self, cabinet: Cabinet) -> list[Piece]:
         """Give what turns in the frame above the stage a post to stand on it, behind the part."""
@@ -256,6 +274,10 @@ class Stand:
             held = part.held()
             if not isinstance(held, Turns) or part.name not in self.motion.frames:
                 continue
+            ref = getattr(held.at, "ref", None)
+            carrier = self.motion.scene.parts.get(ref.part) if ref is not None else None
+            if carrier is not None and carrier.artwork is not None:
+                continue  # a limb: the figure it is pinned to stands on the stage itself
             x, y = self.drawing.units(self.drawing.start_of(held.at))
             tall = cabinet.line - y
             if tall < 4 * self.k:
