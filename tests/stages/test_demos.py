@@ -86,6 +86,27 @@ def test_heron_wedges_in_a_short_guide(level, angle):
     assert stands_at(run_demo("heron", "short guide", level)) == pytest.approx(angle, abs=1)
 
 
+# ---------------------------------------------------------------- heron and eel
+def test_cam_draws_the_neck_back_and_lifts_the_eel():
+    for level in (0, 0.5, 1):
+        motion = run_demo("eel", "as drawn", level, turns=1)
+        assert extent(motion, "eel", "foot", 1) == pytest.approx(18, abs=0.05)
+        neck = np.degrees(motion.frame("neck")[motion.begins :, 2])
+        # 16 mm of arm, drawn up by 18 mm: twice the angle whose sine is 9 / 16
+        assert np.ptp(neck) == pytest.approx(2 * math.degrees(math.asin(9 / 16)), abs=0.3)
+        assert knob(motion) < 1
+
+
+def test_eel_turned_fast_floats_just_after_the_fall_begins():
+    for level in (0, 0.5, 1):
+        motion = run_demo("eel", "fast", level, turns=1)
+        gap = motion.contacts["lifter"].gap
+        assert gap[motion.begins :].max() == pytest.approx(0.47, abs=0.06)
+        assert math.degrees(motion.drive.angle[gap.argmax()]) % 360 == pytest.approx(223, abs=3)
+        motion = run_demo("eel", "fast with a firmer spring", level, turns=1)
+        assert motion.contacts["lifter"].gap[motion.begins :].max() < 0.05
+
+
 # ---------------------------------------------------------------- mole
 @pytest.mark.parametrize(("level", "angle"), [(0, 46.2), (0.5, 43.8), (1, 42.2)])
 def test_mole_wedges_where_the_rig_did(level, angle):
