@@ -32,7 +32,7 @@ RUNS = (
     "canvas",
 )
 MOVES = ("animate", "animateTransform", "animateMotion", "animateColor", "set", "discard")
-_PLAIN = "the file saved as plain SVG, with nothing in it but shapes"
+_PLAIN = "save it as plain SVG, with nothing in it but shapes"
 _URL = re.compile(r"url\(\s*['\"]?\s*([^)'\"]*)", re.IGNORECASE)
 
 
@@ -67,10 +67,10 @@ def read(raw: bytes) -> Element:
     """Read a file's bytes and give its root element."""
     if len(raw) > LARGEST:
         raise Unusable(
-            f"the file is larger than {LARGEST // 1_000_000} MB", "a simpler drawing"
+            f"the file is larger than {LARGEST // 1_000_000} MB", "simplify the drawing"
         )
     if raw[:2] == b"\x1f\x8b":
-        raise Unusable("the file is compressed", "it as plain SVG, not svgz")
+        raise Unusable("the file is compressed", "save it as plain SVG, not svgz")
     return _Reading().read(raw)
 
 
@@ -101,9 +101,11 @@ class _Reading:
         except (LookupError, UnicodeError, ValueError) as error:
             if isinstance(error, Unusable):
                 raise
-            raise Unusable("it is in a script that can't be read", "it as UTF-8", 1) from None
+            raise Unusable(
+                "it is in a script that can't be read", "save it as UTF-8", 1
+            ) from None
         if self.root is None or self.root.tag != "svg":
-            raise Unusable("it is no SVG file", "a file whose first element is 'svg'", 1)
+            raise Unusable("it is no SVG file", _PLAIN, 1)
         return self.root
 
     def _refuse(self, what: str, write: str = _PLAIN) -> NoReturn:
@@ -126,16 +128,18 @@ class _Reading:
         self.count += 1
         self.depth += 1
         if self.count > MOST_ELEMENTS:
-            self._refuse(f"more than {MOST_ELEMENTS} elements", "a simpler drawing")
+            self._refuse(f"more than {MOST_ELEMENTS} elements", "simplify the drawing")
         if self.depth > DEEPEST:
-            self._refuse(f"groups nested deeper than {DEEPEST}", "a flatter drawing")
+            self._refuse(f"groups nested deeper than {DEEPEST}", "ungroup some of them")
         if tag.casefold() in map(str.casefold, RUNS):
             self._refuse(f"it holds '{tag}', which is no part of a drawing")
         if self.foreign or space not in (SVG, ""):
             self.foreign += 1
             return
         if tag in MOVES:
-            self._refuse("it moves by itself", "a still drawing; the mechanism moves it")
+            self._refuse(
+                "it moves by itself", "save it as a still drawing; the mechanism moves it"
+            )
         plain: dict[str, str] = {}
         for key, value in said.items():
             outer, _, local = key.rpartition(" ")
@@ -166,7 +170,7 @@ class _Reading:
         if tag == "image" or where.startswith("data:image/"):
             self._refuse(
                 "it holds a picture",
-                "the picture itself as the artwork: a PNG or JPEG",
+                "name the picture itself as the artwork, a PNG or JPEG",
             )
         if sort == "data":
             self._refuse("it holds another file")
@@ -184,7 +188,9 @@ class _Reading:
             return
         self.style += len(text)
         if self.style > LONGEST_STYLE:
-            self._refuse("a style sheet longer than a book", "colours on the shapes themselves")
+            self._refuse(
+                "a style sheet longer than a book", "put the colours on the shapes themselves"
+            )
         self.open.text += text
         if "@import" in text.lower():
             self._refuse("it takes its colours from another file")

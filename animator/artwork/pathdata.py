@@ -58,10 +58,12 @@ class _Reading:
             if letter.lower() not in _WANTS:
                 raise Unusable(
                     f"path data that can't be read: '{self.text[self.at : self.at + 30]}'",
-                    "the outline drawn anew, or saved as plain SVG",
+                    "draw the outline anew, or save it as plain SVG",
                 )
             if not self.done and not self.open and not self.count and letter.lower() != "m":
-                raise Unusable("path data that doesn't begin with M", "'M' and a place first")
+                raise Unusable(
+                    "path data that doesn't begin with M", "begin with 'M' and a place"
+                )
             self.at += 1
             self._skip(_SPACE)
             self._command(letter)
@@ -81,7 +83,7 @@ class _Reading:
             if self.count > MOST_SEGMENTS:
                 raise Unusable(
                     f"an outline of more than {MOST_SEGMENTS} strokes of the pen",
-                    "a simpler one",
+                    "simplify it",
                 )
             values = self._values(letter.lower(), wants)
             self._do(letter, values, is_first)
@@ -101,7 +103,7 @@ class _Reading:
             ):  # a flag is one figure, and the next may stand right behind it
                 flag = self.text[self.at : self.at + 1]
                 if flag not in ("0", "1"):
-                    raise Unusable(f"an arc whose flag is '{flag}'", "0 or 1")
+                    raise Unusable(f"an arc whose flag is '{flag}'", "a flag is 0 or 1")
                 self.at += 1
                 out.append(float(flag))
                 continue
@@ -112,7 +114,7 @@ class _Reading:
                     f"path data that can't be read: '{rest}'"
                     if rest
                     else "path data that breaks off",
-                    f"{wants} numbers after '{letter}'",
+                    f"{wants} numbers come after '{letter}'",
                 )
             out.append(numeral(found[0]))
             self.at = found.end()
@@ -236,7 +238,7 @@ def basic(tag: str, said: Mapping[str, str], width: float, height: float) -> tup
     if tag in ("polyline", "polygon"):
         flat = numerals(said.get("points", ""))
         if len(flat) > 2 * MOST_SEGMENTS:
-            raise Unusable(f"an outline of more than {MOST_SEGMENTS} points", "a simpler one")
+            raise Unusable(f"an outline of more than {MOST_SEGMENTS} points", "simplify it")
         points = list(zip(flat[::2], flat[1::2], strict=False))
         if len(points) < 2:
             return ()

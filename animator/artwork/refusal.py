@@ -4,7 +4,7 @@ from __future__ import annotations
 
 
 class Unusable(ValueError):
-    """An artwork file that can't be used: what is wrong, what to do, and the file's own line where it is known (0: not known).
+    """An artwork file that can't be used: what is wrong, what to do (text to paste where it begins with a quote), and the file's own line where it is known (0: not known).
 
     ``key`` is the word of the scene that is meant where it isn't the file's name: ``piece``, ``hung by``, ``height``.
     """

@@ -65,7 +65,7 @@ class _Drawing:
         size, is_true, to_page = self._told_at(self.root, self._page)
         self._inside(self.root, dict(START), to_page, (), 1.0)
         if not self.cuts:
-            raise Unusable("nothing is drawn in it", "a drawing with filled shapes")
+            raise Unusable("nothing is drawn in it", "draw filled shapes")
         return Sheet(self.name, tuple(self.cuts), self.marks, size, is_true)
 
     def _told_at(self, element: Element, do, *words):  # type: ignore[no-untyped-def]
@@ -83,7 +83,9 @@ class _Drawing:
         said = self.root.said
         box = numerals(said["viewBox"]) if said.get("viewBox", "").strip() else None
         if box is not None and (len(box) != 4 or min(box[2:]) <= 0):
-            raise Unusable("a viewBox that encloses nothing", "'viewBox=\"0 0 WIDTH HEIGHT\"'")
+            raise Unusable(
+                "a viewBox that encloses nothing", "put 'viewBox=\"0 0 WIDTH HEIGHT\"' there"
+            )
         sizes = [self._side(said.get(key, "")) for key in ("width", "height")]
         is_true = any(unit in TRUE_UNITS for size, unit in sizes if size)
         wide, high = (
@@ -99,7 +101,7 @@ class _Drawing:
         wide = wide if wide is not None else (high or 0.0) * box[2] / box[3]
         high = high if high is not None else wide * box[3] / box[2]
         if not min(wide, high) > 1e-6 or max(wide, high) > 1e6:
-            raise Unusable("a page of no size", "width and height in mm")
+            raise Unusable("a page of no size", "give its width and height in mm")
         self.view = box[2], box[3]
         fit = _fitted(box, wide, high, said.get("preserveAspectRatio", ""))
         return (wide, high), is_true, affine.after((1.0, 0.0, 0.0, -1.0, 0.0, high), fit)
@@ -113,7 +115,7 @@ class _Drawing:
         if unit == "%":
             return 0.0, ""
         if unit not in UNITS or value <= 0:
-            raise Unusable(f"a page {text[:20]} large", "width and height in mm")
+            raise Unusable(f"a page {text[:20]} large", "give its width and height in mm")
         return value, unit
 
     # ------------------------------------------------------------ walking
@@ -143,7 +145,7 @@ class _Drawing:
             if look.get(word, "none") != "none":
                 raise Unusable(
                     f"a {word.replace('-path', 'ping path')}, which can't be cut out",
-                    "the shape itself cut to its outline",
+                    "cut the shape itself to its outline",
                 )
         if one.tag in GROUPS:
             if one.tag == "svg":
@@ -156,15 +158,16 @@ class _Drawing:
                 self._cut(one, look, at, groups, alpha)
         elif one.tag in ("text", "tspan", "textPath", "tref", "flowRoot"):
             raise Unusable(
-                "it holds letters, which can't be cut out", "the letters turned into outlines"
+                "it holds letters, which can't be cut out", "turn the letters into outlines"
             )
         elif one.tag == "image":
             raise Unusable(
-                "it holds a picture", "the picture itself as the artwork: a PNG or JPEG"
+                "it holds a picture", "name the picture itself as the artwork, a PNG or JPEG"
             )
         else:
             raise Unusable(
-                f"no element of a drawing is called '{one.tag[:30]}'", "plain shapes"
+                f"no element of a drawing is called '{one.tag[:30]}'",
+                "save it as plain SVG, with nothing in it but shapes",
             )
 
     def _port(self, one: Element, width: str = "", height: str = "") -> Affine:
@@ -179,7 +182,9 @@ class _Drawing:
             return place
         box = numerals(said["viewBox"])
         if len(box) != 4 or min(box[2:]) <= 0:
-            raise Unusable("a viewBox that encloses nothing", "'viewBox=\"0 0 WIDTH HEIGHT\"'")
+            raise Unusable(
+                "a viewBox that encloses nothing", "put 'viewBox=\"0 0 WIDTH HEIGHT\"' there"
+            )
         w = length(width or said.get("width", "100%"), self.view[0])
         h = length(height or said.get("height", "100%"), self.view[1])
         return affine.after(place, _fitted(box, w, h, said.get("preserveAspectRatio", "")))
@@ -189,15 +194,19 @@ class _Drawing:
     ) -> None:
         found = self.known.get(one.link)
         if found is None:
-            raise Unusable(f"it uses '{one.link[:40]}', which isn't there", "the id of a shape")
+            raise Unusable(
+                f"it uses '{one.link[:40]}', which isn't there", "let it use the id of a shape"
+            )
         above: Element | None = one
         while above is not None and above is not found:
             above = above.parent
         self.uses += 1
         if above is not None or found in self.using:
-            raise Unusable(f"'{one.link[:40]}' is used inside itself", "a copy of it instead")
+            raise Unusable(
+                f"'{one.link[:40]}' is used inside itself", "put a copy of it there instead"
+            )
         if len(self.using) >= DEEPEST_USE or self.uses > MOST_CUTS:
-            raise Unusable("copies of copies without end", "fewer of them")
+            raise Unusable("copies of copies without end", "put plain shapes in their place")
         x = length(one.said.get("x", "0"), self.view[0])
         y = length(one.said.get("y", "0"), self.view[1])
         at = affine.after(at, (1.0, 0.0, 0.0, 1.0, x, y))
@@ -219,7 +228,7 @@ class _Drawing:
         self.segments += sum(len(course.segments) for course in drawn)
         if self.segments > MOST_SEGMENTS:
             raise Unusable(
-                f"more than {MOST_SEGMENTS} strokes of the pen in all", "a simpler drawing"
+                f"more than {MOST_SEGMENTS} strokes of the pen in all", "simplify the drawing"
             )
         return tuple(
             Course(
@@ -233,7 +242,7 @@ class _Drawing:
         self, one: Element, look: Words, at: Affine, groups: tuple[str, ...], alpha: float
     ) -> None:
         if len(self.cuts) >= MOST_CUTS:
-            raise Unusable(f"more than {MOST_CUTS} shapes", "a simpler drawing")
+            raise Unusable(f"more than {MOST_CUTS} shapes", "simplify the drawing")
         drawn = self._courses(one, at)
         if not drawn:
             return
@@ -285,16 +294,16 @@ class _Drawing:
         name = one.name
         owner, dot, short = name.rpartition(".")
         if not name:
-            raise Unusable("a point without a name", "'id=\"pivot\"' beside 'class=\"point\"'")
+            raise Unusable(
+                "a point without a name", "put 'id=\"pivot\"' beside 'class=\"point\"'"
+            )
         if not _NAME.fullmatch(short) or (dot and not owner):
             raise Unusable(
                 f"a point can't be called '{name[:40]}'",
-                "a name of letters, figures and hyphens",
+                "give it a name of letters, figures and hyphens",
             )
         if name in self.marks:
-            raise Unusable(
-                f"two points are called '{name[:40]}'", "another name for one of them"
-            )
+            raise Unusable(f"two points are called '{name[:40]}'", "rename one of them")
         self.marks[name] = Mark(self._middle(one, at), groups)
 
     def _middle(self, one: Element, at: Affine) -> Point:
@@ -313,7 +322,9 @@ class _Drawing:
         elif one.tag == "use":
             trial._use(one, dict(START), at, (), 1.0)
         if not trial.cuts:
-            raise Unusable(f"the point '{one.name[:40]}' lies nowhere", "a small circle there")
+            raise Unusable(
+                f"the point '{one.name[:40]}' lies nowhere", "draw a small circle there"
+            )
         left, low, right, high = extent(trial.cuts, 1e-3)
         return (left + right) / 2, (low + high) / 2
 
@@ -327,7 +338,7 @@ class _Drawing:
             if server is not None and server.tag in ("linearGradient", "radialGradient"):
                 return self._told_at(server, self._gradient, server)  # type: ignore[no-any-return]
             if server is not None and server.tag == "pattern":
-                raise Unusable("a patterned fill", "a flat colour")
+                raise Unusable("a patterned fill", "fill it with a flat colour")
             if not found[2].strip():
                 return None  # SVG 2, 13.2: a paint that isn't there is none
             text = found[2].strip()
