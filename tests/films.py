@@ -76,3 +76,17 @@ def structural_similarity(a: NDArray[np.uint8], b: NDArray[np.uint8]) -> float:
     likeness = (2 * mean_a * mean_b + c1) * (2 * common + c2)
     likeness /= (mean_a**2 + mean_b**2 + c1) * (spread_a + spread_b + c2)
     return float(likeness[5:-5, 5:-5].mean())
+
+
+class Ghostly(Roundabout):
+    """The same disc without a plate: nothing round it, and its edge half there."""
+
+    has_alpha = True
+
+    def frame(self, index: int) -> NDArray[np.uint8]:
+        x, y = self.place(index)
+        inside = np.clip(self.size[1] / 8 + 0.5 - np.hypot(self.x - x, self.y - y), 0, 1)
+        picture = np.zeros_like(self.plate)
+        picture[..., 3] = np.rint(255 * inside)
+        picture[picture[..., 3] > 0, :3] = BRASS
+        return picture

@@ -22,10 +22,11 @@ Again = Callable[[tuple[int, int], float], Frames]
 """Draws a film anew: (width and height, pictures a second) -> film."""
 Write = Callable[[Path, Frames, Ways], None]
 
-FEW = 24  # pictures a film may have to be tried whole; a part of so few tells nothing
-PARTS = 3  # stretches looked at; a motion is not equally lively everywhere
-SHARE = 6  # a sixth of the pictures is looked at
+FEW = 30  # pictures a film may have to be tried whole; a part of so few tells nothing
+PARTS = 2  # stretches looked at; a motion is not equally lively everywhere
+SHARE = 6  # a stretch is a sixth of the pictures long
 SAFE = 0.97  # of the bytes allowed; an estimate is within about 5 percent
+HOPED = 1.3  # the film as asked for is tried whole even if the estimate is that much over
 LEAST_SIDE = 120  # px; smaller, nobody sees what moves
 
 
@@ -117,7 +118,7 @@ class Fitting:
             middle = (low + high) // 2
             # Most films fit as they are, so that is asked first.
             middle = 0 if (low, high) == (0, len(self.rungs) - 1) else middle
-            if self._estimate(middle) <= SAFE * self.most:
+            if self._estimate(middle) <= (SAFE if middle else HOPED) * self.most:
                 high = middle
             else:
                 low = middle + 1
@@ -149,21 +150,23 @@ class Fitting:
         count = self.kind.picture_count(film)
         distinct = min(film.distinct, count)
         if distinct <= FEW:
-            return float(self._bytes_of(film, ways, 0, distinct)) * count / distinct
-        length = max(FEW // PARTS, distinct // SHARE // PARTS)
+            return float(self._bytes_of(film, ways))
+        length = max(FEW // PARTS, distinct // SHARE // PARTS) * 2
         starts = [round(i * (distinct - length) / (PARTS - 1)) for i in range(PARTS)]
-        first = self._bytes_of(film, ways, starts[0], 1)
-        wholes = [self._bytes_of(film, ways, start, length) for start in starts]
-        change = sum(whole - first for whole in wholes) / (len(wholes) * (length - 1))
-        return first + change * (count - 1)
+        wholes = sum(self._bytes_of(Stretch(film, start, length), ways) for start in starts)
+        halves = sum(
+            self._bytes_of(Stretch(film, start, length // 2), ways) for start in starts
+        )
+        # The first pictures of a stretch cost more than those further on, so what a picture adds is read off its second half.
+        change = (wholes - halves) / (PARTS * (length - length // 2))
+        return halves / PARTS + change * (count - length // 2)
 
-    def _bytes_of(self, film: Frames, ways: Ways, start: int, length: int) -> int:
+    def _bytes_of(self, film: Frames, ways: Ways) -> int:
         with tempfile.TemporaryDirectory() as folder:
             place = Path(folder) / "part"
             if self.kind.is_folder:
                 place.mkdir()
-            stretch = Stretch(film, start, length)
-            self.kind.save(stretch, place, ways, lambda done, total: None)
+            self.kind.save(film, place, ways, lambda done, total: None)
             return byte_count(place)
 
     # ------------------------------------------------------------ what it cost

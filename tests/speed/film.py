@@ -22,7 +22,7 @@ from av.video.reformatter import VideoReformatter
 import animator
 from animator.outputs import save
 from animator.outputs._video import BT709, KEY_INTERVAL, THREADS
-from animator.outputs.mp4 import CRF, ENCODER, PRESETS
+from animator.outputs.mp4 import CRF, ENCODER, FINER_CHROMA, PRESETS
 from tests.command.running import command, environment
 from tests.speed.films import SCENES, InMemory
 from tests.speed.table import keep
@@ -46,6 +46,7 @@ def floor_here(film: InMemory, path: Path) -> float:
             "crf": QUALITY,
             "threads": str(THREADS),
             "g": str(KEY_INTERVAL),
+            "x264-params": FINER_CHROMA,
         }
         for index in range(COUNT):
             picture = av.VideoFrame.from_numpy_buffer(film.frame(index % film.distinct), "rgba")
@@ -90,7 +91,15 @@ def floor_by_pipe(film: InMemory, path: Path) -> float:
         "-threads",
         str(THREADS),
     ]
-    words += ["-g", str(KEY_INTERVAL), "-movflags", "+faststart", str(path)]
+    words += [
+        "-g",
+        str(KEY_INTERVAL),
+        "-x264-params",
+        FINER_CHROMA,
+        "-movflags",
+        "+faststart",
+        str(path),
+    ]
     start = time.perf_counter()
     with subprocess.Popen(words, stdin=subprocess.PIPE, bufsize=0) as process:
         assert process.stdin is not None
