@@ -50,7 +50,7 @@ from animator.scene.expanding import (
 )
 from animator.scene.mirroring import mirrored
 from animator.scene.model import Frame, Scene
-from animator.scene.shots import RunLength, Shot, ShotText, shot
+from animator.scene.shots import Event, RunLength, Shot, ShotText, When, shot, whens_of
 from animator.scene.sound import SoundText, sound_of
 from animator.scene.telling import THE_SCENE, tell
 from animator.units import Wrong, show, with_article
@@ -86,6 +86,9 @@ class Top(Words):
     says: ClassVar[Mapping[str, str]] = {
         "title": "what the piece is called",
         "about": "a sentence about it",
+        "maker": "whose work it is, for the storyboard's title block",
+        "client": "for whom it is, for the same",
+        "date": "the date on it, for the same, as you would write it",
         "frame": "the cabinet it stands in",
         "main_shaft": "the shaft whose degrees moments are told in; left out, the one the first drive turns",
         "unless_stated": "what all parts of a kind say unless they say otherwise",
@@ -99,6 +102,9 @@ class Top(Words):
 
     title: Sentence
     about: Sentence = ""
+    maker: Sentence = ""
+    client: Sentence = ""
+    date: Sentence = ""
     frame: FrameText = FrameText()
     main_shaft: Annotated[Ref, PartOf("shaft")] | None = None
     unless_stated: Mapping[str, Any] = Field(default_factory=dict)
@@ -570,8 +576,39 @@ class _Check:
                     on += names.groups[ref.text]
                 else:
                     on.append(self._look(replace(ref, wants=()), names, "", "").part)
-            made[name] = shot(name, text, tuple(on), self.root["shots"].key_places[name])
+            follow = None
+            if text.follow is not None:
+                ref = self._look(text.follow, names, "", "")
+                follow = ref.part, ref.point
+            whens: dict[When, When] = {}
+            for when in whens_of(text):
+                if not isinstance(when, Event):
+                    continue
+                if when.of is not None:
+                    part = self._look(when.of, names, "", "").part
+                    whens[when] = replace(when, part=part)
+                if when.mark and when.place is not None:
+                    self._check_mark(top, when.mark, when.place)
+            place = self.root["shots"].key_places[name]
+            made[name] = shot(name, text, tuple(on), place, follow, whens)
         return made
+
+    def _check_mark(self, top: Top, mark: str, place: Place) -> None:
+        marks = top.sound.marks if top.sound is not None else {}
+        if mark in marks:
+            return
+        if not marks:
+            self.say(
+                place,
+                f"there is no mark '{mark}': no sound of this scene has marks",
+                f"'sound: {{file: round.wav, marks: {{{mark}: 0.4 s}}}}'",
+            )
+            return
+        mend = nearest(mark, marks)
+        said = ", ".join(f"'mark {each}'" for each in marks)
+        self.say(
+            place, f"the sound has no mark '{mark}'", f"'mark {mend}'" if mend else f"one of: {said}"
+        )
 
     def _assemble(
         self,
@@ -607,6 +644,9 @@ class _Check:
             file=self.file,
             title=top.title,
             about=top.about,
+            maker=top.maker,
+            client=top.client,
+            date=top.date,
             frame=frame,
             parts=parts,
             main_shaft=main,

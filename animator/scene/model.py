@@ -53,6 +53,9 @@ class Scene:
     sound: Sound | None = None
     written: Mapping[str, Map] = field(default_factory=dict)
     assumptions: tuple[str, ...] = ()
+    maker: str = ""
+    client: str = ""
+    date: str = ""
     starts: Mapping[str, Pose] = field(default_factory=dict)
 
     def place_of(self, part: str, path: str = "") -> Place:

@@ -1,13 +1,13 @@
 """The sound of a scene: an audio file next to it, and the moment of the run at which it begins."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 from typing import Annotated, Any, ClassVar
 
-from pydantic import ValidationInfo, model_validator
+from pydantic import Field, ValidationInfo, model_validator
 
-from animator.parts._fields import Reader, Words, text_of
+from animator.parts._fields import Reader, Time, Words, text_of
 from animator.places import Place, Text
 from animator.registry import nearest
 from animator.scene.shots import Moment, MomentField
@@ -46,15 +46,16 @@ class SoundText(Words):
     says: ClassVar[Mapping[str, str]] = {
         "file": "an audio file next to the scene; 'sound: round.wav' says the same",
         "starts_at": "the moment of the run at which it begins; left out, the start",
+        "marks": "moments of the sound by name, each a time from its start; a shot says 'mark NAME'",
     }
     later: ClassVar[Mapping[str, str]] = {
-        "marks": "moments named by a sound; say them in seconds, '0.4 s'",
         "hits": "sounds of landings; 'animator render --clicks' lets findings be heard",
     }
     short: ClassVar[str] = "file"
 
     file: Annotated[str, _SoundFile()]
     starts_at: MomentField | None = None
+    marks: Mapping[str, Time] = Field(default_factory=dict)
 
     @model_validator(mode="after")
     def _lies_there(self, info: ValidationInfo) -> "SoundText":
@@ -95,9 +96,11 @@ class Sound:
     path: Path
     starts: Moment | None
     place: Place | None = None
+    marks: Mapping[str, float] = field(default_factory=dict)
+    """Name -> time from the start of the sound. [s]"""
 
 
 def sound_of(text: SoundText, folder: Path) -> Sound:
     """Make a scene's sound of its text."""
     place = text.file.place if isinstance(text.file, Text) else None
-    return Sound(folder / text.file, text.starts_at, place)
+    return Sound(folder / text.file, text.starts_at, place, dict(text.marks))
