@@ -64,13 +64,13 @@ def transform(text: str) -> Affine:
         if not found or found[1] not in _COUNTS:
             raise Unusable(
                 f"a transform that can't be read: '{text[at : at + 40]}'",
-                "translate, scale, rotate, skewX, skewY or matrix, each with plain numbers in brackets",
+                "use translate, scale, rotate, skewX, skewY or matrix, each with plain numbers in brackets",
             )
         values = numerals(found[2])
         if len(values) not in _COUNTS[found[1]]:
             raise Unusable(
                 f"'{found[0].strip()}' has {len(values)} numbers",
-                " or ".join(map(str, _COUNTS[found[1]])),
+                f"it takes {' or '.join(map(str, _COUNTS[found[1]]))}",
             )
         out = after(out, _step(found[1], values))
         at = found.end()

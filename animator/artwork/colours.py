@@ -76,7 +76,7 @@ def colour(text: str) -> Colour:
             mixed = _red_green_blue if found[1].startswith("rgb") else _hue
             return mixed(parts), alpha
     raise Unusable(
-        f"no colour is called '{text.strip()[:40]}'", "a name, or '#' and six figures"
+        f"no colour is called '{text.strip()[:40]}'", "use a name, or '#' and six figures"
     )
 
 

@@ -19,6 +19,8 @@ PIVOT = "pivot"
 """The point of a file at which its artwork hangs."""
 DRAWN = (".svg",)
 PAINTED = (".png", ".jpg", ".jpeg")
+ALIKE = 0.7
+"""How much of a file's name must agree before it is taken for misspelt."""
 LARGEST_SIDE = 10_000.0  # mm
 SMALLEST_SIDE = 0.1
 
@@ -32,9 +34,9 @@ def find(name: str, folder: Path) -> Path:
         It isn't there, isn't a plain file, or lies elsewhere.
     """
     if not name.strip() or "\0" in name:
-        raise Unusable("an empty name", "for example 'heron.svg'")
+        raise Unusable("an empty name", "'heron.svg'")
     if re.match(r"[A-Za-z][A-Za-z0-9+.-]+:", name):
-        raise Unusable("artwork is a file, not a link", "a file next to the scene: 'heron.svg'")
+        raise Unusable("artwork is a file, not a link", "'heron.svg', a file next to the scene")
     plain = PurePosixPath(name.replace("\\", "/"))
     if (
         plain.is_absolute()
@@ -49,14 +51,15 @@ def find(name: str, folder: Path) -> Path:
     if plain.suffix.lower() not in DRAWN + PAINTED:
         raise Unusable(
             f"'{plain.name}' is neither SVG, PNG nor JPEG",
-            "a file that ends in .svg, .png or .jpg",
+            "name a file that ends in .svg, .png or .jpg",
         )
     path = folder / plain
     try:
         home, found = folder.resolve(), path.resolve()
         if not found.is_relative_to(home):
             raise Unusable(
-                "this file leads out of the scene's folder", "a copy of it next to the scene"
+                "this file leads out of the scene's folder",
+                "put a copy of it next to the scene",
             )
         if not found.exists():
             raise Unusable("there is no such file", _near(plain, folder))
@@ -64,7 +67,7 @@ def find(name: str, folder: Path) -> Path:
             raise Unusable("this is no file", _near(plain, folder))
     except (OSError, RuntimeError) as error:
         raise Unusable(
-            f"it can't be opened ({_reason(error)})", "a file that can be read"
+            f"it can't be opened ({_reason(error)})", "name a file that can be read"
         ) from None
     return found
 
@@ -80,8 +83,9 @@ def _near(plain: PurePosixPath, folder: Path) -> str:
         if each.suffix.lower() in DRAWN + PAINTED
     ]
     same = [each for each in there if PurePosixPath(each).name.lower() == plain.name.lower()]
-    mend = same[0] if same else nearest(plain.as_posix(), there)
-    return f"'{mend}'" if mend else "the name of a file next to the scene or below it"
+    names = {PurePosixPath(each).stem.lower(): each for each in reversed(there)}
+    mend = same[0] if same else names.get(nearest(plain.stem.lower(), names, ALIKE) or "")
+    return f"'{mend}'" if mend else "name a file next to the scene or below it"
 
 
 def _reason(error: Exception) -> str:
@@ -102,7 +106,7 @@ def sheet(name: str, folder: Path) -> Sheet:
         return _sheet(path, (stat.st_mtime_ns, stat.st_size))
     except OSError as error:
         raise Unusable(
-            f"it can't be opened ({_reason(error)})", "a file that can be read"
+            f"it can't be opened ({_reason(error)})", "name a file that can be read"
         ) from None
 
 
@@ -114,7 +118,7 @@ def _sheet(path: Path, stamp: tuple[int, int]) -> Sheet:
         return painted.read(path, stamp)
     if stamp[1] > markup.LARGEST:
         raise Unusable(
-            f"the file is larger than {markup.LARGEST // 1_000_000} MB", "a simpler drawing"
+            f"the file is larger than {markup.LARGEST // 1_000_000} MB", "simplify the drawing"
         )
     return svg.read(path.read_bytes(), path.name)
 
@@ -129,11 +133,13 @@ def take(
     Unusable
         The file, the piece or the size can't be used.
     """
-    return _taken(sheet(name, folder), piece, height, is_mirrored)
+    return _taken(sheet(name, folder), name, piece, height, is_mirrored)
 
 
 @lru_cache(maxsize=256)
-def _taken(whole: Sheet, name: str | None, height: float | None, is_mirrored: bool) -> Piece:
+def _taken(
+    whole: Sheet, file: str, name: str | None, height: float | None, is_mirrored: bool
+) -> Piece:
     piece = whole.piece(name)
     if piece is None:
         mend = nearest(name or "", whole.names)
@@ -141,24 +147,30 @@ def _taken(whole: Sheet, name: str | None, height: float | None, is_mirrored: bo
             f"no group of {whole.name} is called '{name}'",
             f"'{mend}'"
             if mend
-            else f"one of: {', '.join(whole.names[:12])}"
+            else f"it has {', '.join(whole.names[:12])}"
             if whole.names
-            else "no 'piece': nothing in the file has a name",
+            else "leave 'piece' out: nothing in the file has a name",
             key="piece",
         )
     left, low, right, high = piece.extent
     if height is None and not whole.is_true_size:
         raise Unusable(
             f"{whole.name} doesn't say how large it is in mm",
-            f"'{{file: {whole.name}, height: 80 mm}}', or width and height in mm in the file",
+            f"'{{file: {file}, height: 80 mm}}', or give its width and height in mm in the file",
         )
     if height is not None and high - low <= 0:
-        raise Unusable("what is drawn has no height", "the size in the file", key="height")
+        raise Unusable(
+            "what is drawn has no height",
+            "leave it out, so that the size in the file holds",
+            key="height",
+        )
     scale = 1.0 if height is None else height / (high - low)
     side = max(right - left, high - low) * scale
     if not SMALLEST_SIDE <= side <= LARGEST_SIDE:
         raise Unusable(
-            f"what is drawn is {side:.3g} mm large", "for example 'height: 80 mm'", key="height"
+            f"what is drawn is {side:.3g} mm large",
+            "'height: 80 mm', for example",
+            key="height",
         )
     return piece.sized(scale, is_mirrored=is_mirrored)
 
@@ -185,9 +197,9 @@ def hung(piece: Piece, by: Point | str | None, is_mirrored: bool) -> Point:
             f"no point of the drawing is called '{by}'",
             f"'{mend}'"
             if mend
-            else f"one of: {', '.join(piece.points)}"
+            else f"it has {', '.join(piece.points)}"
             if piece.points
-            else "a place on its sheet, for example '[40, 0]'",
+            else "'[40, 0]', a place on its sheet",
             key="hung by",
         )
     if by is not None or PIVOT in piece.points:

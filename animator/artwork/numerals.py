@@ -30,11 +30,11 @@ UNITS = {
 def numeral(text: str) -> float:
     """Read one number."""
     if not _NUMERAL.fullmatch(text):
-        raise Unusable(f"'{text[:40]}' is not a number", "a plain number")
+        raise Unusable(f"'{text[:40]}' is not a number", "plain numbers belong here")
     value = float(text)
     if not abs(value) <= LARGEST:
         raise Unusable(
-            f"a number too large to be drawn: {text[:40]}", "a drawing of a usual size"
+            f"a number too large to be drawn: {text[:40]}", "draw it at a usual size"
         )
     return value
 
@@ -52,7 +52,8 @@ def numerals(text: str) -> list[float]:
         found = _NUMERAL.match(text, at)
         if not found:
             raise Unusable(
-                f"numbers that can't be read: '{text[at : at + 40]}'", "plain numbers"
+                f"numbers that can't be read: '{text[at : at + 40]}'",
+                "plain numbers belong here",
             )
         out.append(numeral(found[0]))
         gap = _GAP.match(text, found.end())
@@ -72,7 +73,7 @@ def length(text: str, whole: float) -> float:
     if unit == "%":
         return value / 100 * whole
     if unit not in UNITS:
-        raise Unusable(f"a length in '{unit}'", "mm, or a number without a unit")
+        raise Unusable(f"a length in '{unit}'", "use mm, or numbers without a unit")
     return value * UNITS[unit] / PIXEL
 
 
@@ -80,5 +81,5 @@ def parted(text: str) -> tuple[float, str]:
     """Part a length into its number and its unit."""
     found = _LENGTH.fullmatch(text)
     if not found:
-        raise Unusable(f"'{text[:40]}' is not a length", "for example '80mm'")
+        raise Unusable(f"'{text[:40]}' is not a length", "write for example '80mm'")
     return numeral(found[1]), found[2].lower()

@@ -43,7 +43,7 @@ def read(path: Path, stamp: tuple[int, int]) -> Sheet:
     """Read a picture and find its outline. It has no size of its own: the scene says how high it is."""
     if stamp[1] > LARGEST:
         raise Unusable(
-            f"the file is larger than {LARGEST // 1_000_000} MB", "the picture made smaller"
+            f"the file is larger than {LARGEST // 1_000_000} MB", "make the picture smaller"
         )
     found = pixels(path, stamp)
     high, wide = found.shape[:2]
@@ -76,7 +76,7 @@ def pixels(path: Path, stamp: tuple[int, int]) -> Pixels:
     if not has_alpha:
         found[..., 3] = np.array(_figure_on_ground(found[..., :3]))
     if not (found[..., 3] > 127).any():
-        raise Unusable("nothing is painted in it", "a picture with a figure in it")
+        raise Unusable("nothing is painted in it", "take a picture with a figure in it")
     found[..., :3] = _bled(found)
     found.setflags(write=False)
     return found
@@ -90,12 +90,12 @@ def _opened(path: Path) -> Image.Image:
                 wide, high = opened.size
                 if wide * high > MOST_PIXELS:
                     raise Unusable(
-                        f"a picture of {wide} x {high} pixels", "the picture made smaller"
+                        f"a picture of {wide} x {high} pixels", "make the picture smaller"
                     )
                 if min(wide, high) < SMALLEST:
                     raise Unusable(
                         f"a picture of {wide} x {high} pixels",
-                        "a larger one, 600 pixels high or more",
+                        "take a larger one, 600 pixels high or more",
                     )
                 opened.draft(
                     "RGB", (WORKING, WORKING)
@@ -105,11 +105,11 @@ def _opened(path: Path) -> Image.Image:
     except Unusable:
         raise
     except Image.DecompressionBombError:
-        raise Unusable("a picture of too many pixels", "the picture made smaller") from None
+        raise Unusable("a picture of too many pixels", "make the picture smaller") from None
     except Exception as error:  # the decoders raise what they like
         raise Unusable(
             f"it can't be read as a picture ({str(error)[:80] or type(error).__name__})",
-            "it anew as PNG or JPEG",
+            "save it anew as PNG or JPEG",
         ) from None
     if upright.mode.startswith("I"):
         upright = upright.convert("I").point(lambda value: value / 257).convert("L")
@@ -142,7 +142,7 @@ def _figure_on_ground(rgb: Pixels) -> Image.Image:
     if keep.mean() < PLAIN_SHARE or spread > 6:
         raise Unusable(
             "no figure can be told from the ground: it has no alpha, and its border isn't plain",
-            "the figure on a plain sheet with room all round, or cut out with alpha",
+            "photograph the figure on a plain sheet with room all round, or cut it out with alpha",
         )
     away = np.linalg.norm(lab - terms @ fit, axis=2)
     mask = Image.fromarray(((away > max(CLEAR, 5 * spread)) * 255).astype(np.uint8))
@@ -154,7 +154,7 @@ def _figure_on_ground(rgb: Pixels) -> Image.Image:
     # all that can't be reached from the border belongs to the figure
     loops = [loop for loop, is_hole in _loops(np.array(mask)) if not is_hole]
     if not loops:
-        raise Unusable("nothing is painted in it", "a picture with a figure in it")
+        raise Unusable("nothing is painted in it", "take a picture with a figure in it")
     return _filled(loops, (wide, high))
 
 
@@ -225,14 +225,14 @@ def outline(found: Pixels) -> list[Field]:
         (shapely.Polygon(loop).area for loop, is_hole in rows if not is_hole), default=0
     )
     if largest < SMALLEST:
-        raise Unusable("nothing is painted in it", "a picture with a figure in it")
+        raise Unusable("nothing is painted in it", "take a picture with a figure in it")
     kept = [
         loop
         for loop, is_hole in rows
         if shapely.Polygon(loop).area > largest * (HOLE if is_hole else SPECK)
     ]
     if sum(map(len, kept)) > MOST_POINTS:
-        raise Unusable("its outline is too ragged to be sawn", "the figure cut out cleanly")
+        raise Unusable("its outline is too ragged to be sawn", "cut the figure out cleanly")
     return kept
 
 
@@ -258,7 +258,7 @@ def _loops(cover: Pixels) -> list[tuple[Field, bool]]:
         turn = float((x * np.roll(y, -1) - np.roll(x, -1) * y).sum())
         out.append((points, turn < 0))
     if out and sum(map(len, (loop for loop, _ in out))) > 50 * MOST_POINTS:
-        raise Unusable("its outline is too ragged to be sawn", "the figure cut out cleanly")
+        raise Unusable("its outline is too ragged to be sawn", "cut the figure out cleanly")
     return out
 
 

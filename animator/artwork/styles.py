@@ -90,7 +90,7 @@ class StyleSheet:
             if not _SIMPLE.fullmatch(word):
                 raise Unusable(
                     f"a style that can't be read: '{head[:40]}'",
-                    "for example '.wing {fill: #64798a}'",
+                    "write for example '.wing {fill: #64798a}'",
                 )
             found = re.findall(r"([.#]?)([\w-]+|\*)", word)
             tag = next((name for mark, name in found if not mark), "*")
@@ -102,7 +102,9 @@ class StyleSheet:
         if not steps:
             return
         if len(self.rules) >= MOST_RULES:
-            raise Unusable(f"more than {MOST_RULES} styles", "colours on the shapes themselves")
+            raise Unusable(
+                f"more than {MOST_RULES} styles", "put the colours on the shapes themselves"
+            )
         self.rules.append(_Rule(tuple(steps), (ids, classes, tags, len(self.rules)), words))
 
     def of(self, element: Element) -> Words:
@@ -165,7 +167,9 @@ def styled(element: Element, above: Words, sheets: StyleSheet) -> Words:
     for words in (said, sheets.of(element), declared(element.said.get("style", ""))):
         for key, value in words.items():
             if key == "transform" and value not in ("", "none"):
-                raise Unusable("a transform said as a style", "it as the attribute 'transform'")
+                raise Unusable(
+                    "a transform said as a style", "say it as the attribute 'transform'"
+                )
             if key not in HANDED_DOWN and key not in OWN:
                 continue
             if value in ("inherit", "unset") and key in above:

@@ -166,7 +166,7 @@ def _refuse_scribble(rings: list[list[tuple[float, float]]]) -> None:
     for i in range(0, len(lines), 200):
         found += len(tree.query(lines[i : i + 200], predicate="intersects")[0])
         if found > 2 * MOST_CROSSINGS + 3 * len(lines):
-            raise Unusable("an outline that crosses itself without end", "a plain outline")
+            raise Unusable("an outline that crosses itself without end", "draw a plain outline")
 
 
 def integrated(found: Region) -> Spread:

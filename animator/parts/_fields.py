@@ -1330,7 +1330,13 @@ class Artwork(Words):
 
     def _refused(self, wrong: Unusable) -> Wrong:
         line = f"{self.file}, line {wrong.line}: " if wrong.line else ""
-        return Wrong(f"{line}{wrong.what}", wrong.write, key=wrong.key)
+        is_text = wrong.write.startswith("'")
+        return Wrong(
+            f"{line}{wrong.what}",
+            wrong.write if is_text else "",
+            key=wrong.key,
+            more="" if is_text else wrong.write,
+        )
 
     @property
     def points(self) -> dict[str, Point]:

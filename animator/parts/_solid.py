@@ -132,7 +132,7 @@ def _spread(drawn: Artwork) -> "Spread":
     except Unusable as wrong:
         place = drawn.file.place if isinstance(drawn.file, Text) else Place("", 1, 1)
         raise SceneError(
-            [Problem(place, f"'{drawn.file}': {wrong.what}", wrong.write)]
+            [Problem(place, f"'{drawn.file}': {wrong.what}", more=wrong.write)]
         ) from None
 
 
