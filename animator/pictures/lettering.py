@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import importlib.util
 import io
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path as FilePath
 from typing import Any, Literal
 
 from fontTools.ttLib import TTFont, TTLibError
 
-from animator.pictures.ink import Canvas, Paint, fill, skia
+from animator.pictures.ink import Canvas, Paint, Path, fill, skia
 from animator.pictures.palette import INK
 from animator.problems import RunError
 
@@ -64,6 +67,21 @@ def _still(face: str) -> bytes:
     out = io.BytesIO()
     font.save(out, reorderTables=None)
     return out.getvalue()
+
+
+def face_bytes(face: Face) -> bytes:
+    """Give a face as a plain font file, as every picture sets it, for files that carry their letters with them.
+
+    Raises
+    ------
+    RunError
+        The letters are missing or can't be read.
+    """
+    path = _file(face)
+    try:
+        return _still(face)
+    except (OSError, KeyError, TTLibError) as trouble:
+        raise _unreadable(face, path) from trouble
 
 
 @cache
@@ -141,6 +159,35 @@ def _set(
     return max(0.0, at - track), blobs
 
 
+@dataclass(frozen=True)
+class Words:
+    """A line of text that was drawn, and where: left, top, right and foot of its letters. [px]"""
+
+    text: str
+    box_px: tuple[int, int, int, int]
+
+
+_listeners: list[list[Words]] = []
+
+
+@contextmanager
+def listening() -> Iterator[list[Words]]:
+    """Note every line of text that is drawn inside, so that a finished picture can be asked whether it can be read."""
+    heard: list[Words] = []
+    _listeners.append(heard)
+    yield heard
+    _listeners.remove(heard)
+
+
+def _heard(c: Canvas, text: str, x: float, y: float, wide: float, size: float) -> Words:
+    corners = [
+        skia.Point(x + sx * wide, y - sy * size) for sx in (0, 1) for sy in (-0.02, 0.70)
+    ]
+    placed = c.getTotalMatrix().mapPoints(corners)
+    xs, ys = [p.x() for p in placed], [p.y() for p in placed]
+    return Words(text, (int(min(xs)), int(min(ys)), int(max(xs)) + 1, int(max(ys)) + 1))
+
+
 def width(text: str, face: Face, size: float, track: float = 0.0) -> float:
     """Width of a line of text."""
     return _set(text, face, round(size, 2), track)[0] if text else 0.0
@@ -162,9 +209,28 @@ def letter(
         return x
     total, blobs = _set(text, face, round(size, 2), track)
     x -= {"l": 0.0, "c": total / 2, "r": total}[align]
+    for heard in _listeners:
+        heard.append(_heard(c, text, x, y, total, size))
     for dx, blob in blobs:
         c.drawTextBlob(blob, x + dx, y, paint or fill(INK))
     return x + total
+
+
+def outline(
+    text: str, x: float, y: float, face: Face, size: float, align: Literal["l", "c", "r"] = "l"
+) -> Path:
+    """Give a line of text as a shape: for a rim of paper round words, which must not be words a second time in a file."""
+    total, made = width(text, face, size), skia.Path()
+    at = x - {"l": 0.0, "c": total / 2, "r": total}[align]
+    for home, letters in _stretches(text, face):
+        font = _font(home, round(size, 2))
+        glyphs = font.textToGlyphs(letters)
+        for glyph, wide in zip(glyphs, font.getWidths(glyphs), strict=True):
+            shape = font.getPath(glyph)
+            if shape is not None:
+                made.addPath(shape, at, y)
+            at += wide
+    return made
 
 
 def wrap(text: str, face: Face, size: float, room: float) -> list[str]:

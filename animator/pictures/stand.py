@@ -370,8 +370,12 @@ class Stand:
         """Where everything is at a time."""
         return self.drawing.moment(t)
 
-    def settle(self, sheet: Sheet) -> None:
-        """Draw what lies still under everything that moves onto the sheet, and keep what lies still over it as layers."""
+    def settle(self, sheet: Sheet, view: Any = None) -> None:
+        """Draw what lies still under everything that moves onto the sheet, and keep what lies still over it as layers.
+
+        ``view``: matrix through which a camera sees it, already on the sheet's canvas; None for the page as it is.
+        """
+        self._first, self._layers = 0, {}
         still = self.drawing.first
         with self.ground.lamp(sheet.canvas):
             while self._first < len(self.steps) and self.steps[self._first].is_still:
@@ -386,6 +390,8 @@ class Stand:
                 run = self.steps[i:j]
 
                 def draw(c: Canvas, run: Sequence[Step] = run) -> None:
+                    if view is not None:
+                        c.concat(view)
                     self._at(c, still, run)
 
                 self._layers[i] = Layer(sheet.w, sheet.h, sheet.unit, draw)

@@ -72,9 +72,9 @@ class Storyboard:
         self.paper = paper or paper_of("a4")
         scene = motion.scene
         self.said = [
-            ("Maker", getattr(scene, "maker", "") if maker is None else maker),
-            ("Client", getattr(scene, "client", "") if client is None else client),
-            ("Date", getattr(scene, "date", "") if date is None else date),
+            ("Maker", scene.maker if maker is None else maker),
+            ("Client", scene.client if client is None else client),
+            ("Date", scene.date if date is None else date),
         ]
         start, _ = span_of(motion)
         self.base = start, float(np.degrees(np.interp(start, motion.times, main_angle(motion))))

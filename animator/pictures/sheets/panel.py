@@ -9,8 +9,8 @@ import numpy as np
 
 from animator.parts._contract import Rides
 from animator.pictures import marks, palette, plate
-from animator.pictures.ink import Canvas, box, disc, fill, skia, stroke
-from animator.pictures.lettering import block, fit, letter, width
+from animator.pictures.ink import Canvas, box, disc, fill, grow, skia, stroke
+from animator.pictures.lettering import Face, block, fit, letter, outline, width
 from animator.pictures.pages.signs import witness
 from animator.pictures.palette import INK, INK_SOFT
 from animator.pictures.plate import Cabinet
@@ -59,7 +59,7 @@ class Panels:
         self.stand = view.stand(self.k)
         self.r = view.window(grid.wide, grid.high)
         self.works = view.works(self.r)
-        self.region = view.shown(grid.wide, grid.high, self.k)
+        self.region = view.region
         self.motion = view.motion
 
     # ------------------------------------------------------------ the whole panel
@@ -111,30 +111,25 @@ class Panels:
         """How far the piece is moved so that it stands where it ought to in a panel."""
         w, h = self.grid.wide, self.grid.high
         stand, region, k = self.stand, self.region, self.k
-        half, column = region.width * k / 2, self.view.column(w, h)
-        free = w if self.view.sign_is_left else w - column
         if self.view.is_stage:
-            middle = min(free / 2 + 4, free - half)
-        else:
-            middle = min(w / 2, free - half - 2)
-        middle = max(middle, half + AIR)
-        dx = x + middle - stand.on_sheet((region.middle, 0))[0]
-        if self.view.is_stage:
-            # both ends of the stage are shown if the figures may move so far
+            regions = self.view.over_stage(w, h, k)
+            free = w - self.view.beside(region, w, h, k)
+            left, right = self.view.span(regions, w, h, k)
             cabinet = stand.base
             assert isinstance(cabinet, Cabinet)
+            # what moves stands in the middle of what is free, unless the stage's ends can be shown so, or it runs out at both sides
+            dx = free / 2 + 4 - region.middle * k
             out = 0.6 * cabinet.overhang + 8
-            left, right = dx + stand.x - out - x, dx + stand.x + cabinet.w + out - x
-            spare = max(0.0, free - half - middle)
-            if right - left <= w:
-                dx += min(max(-left, 0.0), spare) - max(right - w, 0.0)
-            else:  # it runs out at both sides, or at the left alone
-                dx += min(max(w - right, 0.0), spare)
-        if self.view.is_stage:
-            cabinet = stand.base
-            assert isinstance(cabinet, Cabinet)
+            if cabinet.w + 2 * out <= w:
+                dx = min(max(dx, out), w - cabinet.w - out)
+            else:
+                dx = max(dx, w - cabinet.w - out)
+            dx = x + min(max(dx, left), max(right, left)) - stand.x
             dy = y + h + 2 - (stand.foot + cabinet.inside_top)
         else:
+            half, free = region.width * k / 2, w - self.view.column(w, h)
+            middle = max(min(w / 2, free - half - 2), half + AIR)
+            dx = x + middle - stand.on_sheet((region.middle, 0))[0]
             # on the panel's lower edge; a piece that could be larger stands a little above it
             tall = (region.high - region.low) * k
             above = 0.8 * LINE if self.view.sign_is_above(w, h) else 0.0
@@ -284,10 +279,15 @@ class Panels:
         c.drawPath(disc(cx, cy, r + 3), stroke(INK, 7))
         c.drawPath(disc(cx, cy, r + 3), stroke(palette.METALS["brass"][1], 4.4))
         size = 27 if width(angle, "label-b", 27) < 2 * r else 22
-        rim = stroke(self.ground, 6)  # what stands still on the stage may lie behind them
-        for paint in (rim, None):
-            letter(c, angle, cx, cy + r + 34, "label-b", size, paint or fill(INK), "c")
-            letter(c, when, cx, cy + r + 57, "label", 21, paint or fill(INK_SOFT), "c")
+        lines: tuple[tuple[str, Face, float, float, str], ...] = (
+            (angle, "label-b", size, cy + r + 34, INK),
+            (when, "label", 21.0, cy + r + 57, INK_SOFT),
+        )
+        for words, face, tall, base, _ in lines:
+            # a rim of paper: what stands still on the stage may lie behind them
+            c.drawPath(grow(outline(words, cx, base, face, tall, "c"), 3), fill(self.ground))
+        for words, face, tall, base, hue in lines:
+            letter(c, words, cx, base, face, tall, fill(hue), "c")
 
     def told(self, moment: KeyMoment) -> tuple[str, str]:
         """Angle of the handle and time since the start of what the sheet shows, in words."""

@@ -20,8 +20,9 @@ if TYPE_CHECKING:
 AIR = 9.0  # design units between what a panel shows and its edge
 LINE = 34.0  # height of the line in which they stand over a wide piece
 SIGN = 92.0  # width of the column in which angle and time stand
-WORTH = 0.8  # what stands still is cut off only if the rest would otherwise be smaller than that share of its size
-SCENERY = 0.4  # of the stage's width; what is as wide and stands still is scenery
+WORTH = 0.75  # what stands still is cut off only if all would otherwise be smaller than that share of its size
+SIDE = 7.0  # between a figure and the sides of a panel
+WORDS = 40.0  # half the width of the words under the window
 ROOF = 0.86  # a cabinet's roof is shown if what is inside reaches that share of its height
 FAR = (1e6, 1e6)
 
@@ -44,6 +45,15 @@ class Region:
     def middle(self) -> float:
         """Where its middle lies. [mm]"""
         return (self.left + self.right) / 2
+
+    def with_(self, other: Region) -> Region:
+        """Give the region that holds both."""
+        return Region(
+            min(self.left, other.left),
+            min(self.low, other.low),
+            max(self.right, other.right),
+            max(self.high, other.high),
+        )
 
 
 class View:
@@ -87,27 +97,17 @@ class View:
         return frozenset(name for name, (other, _) in motion.frames.items() if other == body)
 
     @cached_property
-    def regions(self) -> tuple[Region, Region]:
-        """What must be shown, and what is shown besides where it costs little."""
+    def region(self) -> Region:
+        """What must be shown: of a piece with a stage all that moves over it, else the whole piece."""
         stand = self.probe
         if self.is_flat:
             left, low, right, high = stand.extent
             if stand.found is not None:
                 high += stand.found.radius * 190 / 118
-            whole = Region(left, low, right, high)
-            return whole, whole
-        drawing = stand.drawing
-        setting = drawing.setting
+            return Region(left, low, right, high)
+        setting = stand.drawing.setting
         if self.is_stage:
-            level = setting.level
-            must = [
-                mark for mark in stand.acting if not mark.is_still or self._is_seen_whole(mark)
-            ]
-            acting = self._sweep(must, level)
-            figures = [
-                mark for mark in stand.acting if mark.sort == "figure" or not mark.is_still
-            ]
-            return acting, self._sweep(figures, level)
+            return self._sweep([mark for mark in stand.acting if not mark.is_still])
         cabinet = stand.base
         assert isinstance(cabinet, Cabinet)
         over = cabinet.overhang / NATURAL
@@ -115,29 +115,42 @@ class View:
         right = max(setting.width + over, setting.high[0] + 2)
         roof = -cabinet.top / NATURAL
         inside = max(
-            (drawing.sweep([mark])[1][1] for mark in stand.works), default=setting.level
+            (stand.drawing.sweep([mark])[1][1] for mark in stand.works), default=setting.level
         )
-        whole = Region(left, 0.0, right, roof)
-        return (whole if inside > ROOF * roof else Region(left, 0.0, right, inside + 9)), whole
+        return Region(left, 0.0, right, roof if inside > ROOF * roof else inside + 9)
 
-    def _is_seen_whole(self, mark: Mark) -> bool:
-        """True for a figure that stands still but is no scenery: a smith is to be seen whole, reeds and a hill may run out of the picture."""
-        if mark.sort != "figure":
-            return False
-        both = [other for other in self.probe.acting if other.part == mark.part]
-        (left, _), (right, _) = self.probe.drawing.sweep(both)
-        return right - left < SCENERY * self.motion.scene.frame.width
+    @cached_property
+    def standing(self) -> list[Region]:
+        """Figures that stand still on the stage, the nearest to what moves first."""
+        if not self.is_stage:
+            return []
+        names = {
+            mark.part for mark in self.probe.acting if mark.sort == "figure" and mark.is_still
+        }
+        found = [
+            self._sweep([mark for mark in self.probe.acting if mark.part == name])
+            for name in sorted(names)
+        ]
+        here = self.region
+        return sorted(
+            found,
+            key=lambda other: (
+                max(here.left - other.left, other.right - here.right),
+                other.left,
+            ),
+        )
 
-    def _sweep(self, marks: list[Mark], level: float) -> Region:
+    def _sweep(self, marks: list[Mark]) -> Region:
+        level = self.probe.drawing.setting.level
         (left, _), (right, high) = self.probe.drawing.sweep(marks)
-        return Region(left, level, right, max(high, level + 12))
+        return Region(float(left), float(level), float(right), float(max(high, level + 12)))
 
     @cached_property
     def sign_is_left(self) -> bool:
         """True if what stands high in the picture stands at its right: angle and time then go to the left."""
         stand = self.probe
         return stand.ride is not None and stand.ride_at[0] + stand.x > 0.5 * sum(
-            stand.on_sheet((at, 0))[0] for at in (self.regions[0].left, self.regions[0].right)
+            stand.on_sheet((at, 0))[0] for at in (self.region.left, self.region.right)
         )
 
     # ------------------------------------------------------------ how large
@@ -157,7 +170,7 @@ class View:
         """True if angle and time stand on one line over the piece: it is wide, and so drawn larger."""
         if self.is_stage or self.sign_is_left:
             return False
-        region = self.regions[0]
+        region = self.region
         tall, room = region.high - region.low, wide - 2 * AIR
         beside = min((room - SIGN) / region.width, (high - AIR) / tall)
         return min(room / region.width, (high - AIR - LINE) / tall) > beside
@@ -168,28 +181,67 @@ class View:
 
     def most(self, wide: float, high: float) -> float:
         """Largest scale at which a panel of some size shows what it must. [design units a millimetre]"""
-        needed, whole = (self._fit(region, wide, high) for region in self.regions)
-        return whole if whole >= WORTH * needed else needed
-
-    def _fit(self, region: Region, wide: float, high: float) -> float:
-        room = wide - self.column(wide, high) - 2 * AIR
-        tall = region.high - region.low
         if not self.is_stage:
+            room, region = wide - self.column(wide, high) - 2 * AIR, self.region
             above = LINE if self.sign_is_above(wide, high) else 0.0
-            return min(room / region.width, (high - AIR - above) / tall)
-        k = NATURAL
-        for _ in range(6):  # the stage's foot hardly changes with the scale
-            k = min(room / region.width, (high - self.strip(k) - 1.6 * AIR) / tall)
-        return k
+            return min(room / region.width, (high - AIR - above) / (region.high - region.low))
+        needed = self._fit([self.region], wide, high)
+        shown, best = [self.region], needed
+        for figure in self.standing:
+            fits = self._fit([*shown, figure], wide, high)
+            if fits >= WORTH * needed:
+                shown.append(figure)
+                best = fits
+        return best
 
-    def shown(self, wide: float, high: float, k: float) -> Region:
-        """What a panel shows at a scale."""
-        needed, whole = self.regions
-        return whole if self._fit(whole, wide, high) >= k * (1 - 1e-6) else needed
+    def _fit(self, regions: list[Region], wide: float, high: float) -> float:
+        """Largest scale at which some regions fit over the stage beside what stands at the panel's right."""
+        low, most = 0.01, 40.0
+        for _ in range(40):
+            k = (low + most) / 2
+            left, right = self.span(regions, wide, high, k)
+            tall = (self.region.high - self.region.low) * k
+            if left <= right and tall <= high - self.strip(k) - 1.6 * AIR:
+                low = k
+            else:
+                most = k
+        return low
+
+    def span(
+        self, regions: list[Region], wide: float, high: float, k: float
+    ) -> tuple[float, float]:
+        """Leftmost and rightmost place of the scene's zero in a panel, if some regions are to be seen; the first is the greater where they don't fit."""
+        left = SIDE - min(region.left for region in regions) * k
+        right = min(
+            wide - self.beside(region, wide, high, k) - region.right * k for region in regions
+        )
+        return left, right
+
+    def beside(self, region: Region, wide: float, high: float, k: float) -> float:
+        """How much at a panel's right a figure must keep clear: the round window if it is so tall, else the words below it, else nothing."""
+        if not self.has_works:
+            return self.column(wide, high)
+        r = self.window(wide, high)
+        top = high - self.strip(k) - (region.high - region.low) * k
+        if top < 2 * r + 24:
+            return self.column(wide, high)
+        return r + 12 + WORDS if top < 2 * r + 78 else SIDE
+
+    def over_stage(self, wide: float, high: float, k: float) -> list[Region]:
+        """What a panel shows whole over the stage at a scale."""
+        shown = [self.region]
+        for figure in self.standing:
+            left, right = self.span([*shown, figure], wide, high, k)
+            if left <= right + 1e-6:
+                shown.append(figure)
+        return shown
 
     def stand(self, k: float) -> Stand:
-        """Give the piece at a scale."""
-        return self._stand(k)
+        """Give the piece at a scale; of one with a stage only what stands on it, as its works lie below the panel."""
+        stand = self._stand(k)
+        if stand.is_stage:
+            stand.steps = stand.steps[stand.below :]
+        return stand
 
     def works(self, r: float) -> tuple[Stand, tuple[float, float]] | None:
         """Give the works for a round window, and the place on them that is its middle."""
