@@ -14,6 +14,7 @@ NAMES = (
     "compare",
     "storyboard",
     "still",
+    "proposal",
     "play",
     "check",
     "trace",

@@ -113,6 +113,33 @@ def run_and_examine(scenes: Sequence[Scene]) -> list[tuple[Motion, Report]]:
     ]
 
 
+@dataclass(frozen=True)
+class Checked:
+    """A piece run at all ends of what its maker can't know: ``motion`` is the run at middling friction, ``ends`` all of them by name."""
+
+    motion: Motion
+    ends: Mapping[str, Motion]
+    report: Report
+
+
+def run_and_check(scene: Scene, codes: Collection[str] = ORDER) -> Checked:
+    """Run an assembled scene at all its ends and examine it, keeping the runs.
+
+    Parameters
+    ----------
+    scene
+        The scene.
+    codes
+        Findings for which mends are tried; takes seconds.
+    """
+    outcomes = spread(_outcome, [(scene, end) for end in _ends(scene)])
+    found = _merged(outcomes)
+    if any(finding.code in codes for finding in found):
+        found = _with_mends([outcomes], [found], codes)[0]
+    ends = {outcome.end.name: outcome.motion for outcome in outcomes}
+    return Checked(_middle(outcomes).motion, ends, _report(outcomes, found))
+
+
 def check(
     source: str | os.PathLike[str],
     variant: str | None = None,
@@ -142,12 +169,20 @@ def check(
     ValueError
         The scene has no such variant.
     """
+    return check_scenes([read_for_check(source, variant, changes)], verify, with_mends)[0]
+
+
+def read_for_check(
+    source: str | os.PathLike[str],
+    variant: str | None = None,
+    changes: Mapping[str, str] | None = None,
+) -> Scene:
+    """Read and assemble what is to be checked; the piece as drawn with the claims that its variants make for it."""
     from animator.scene import read
     from animator.world.assembling import assemble
 
     named = variant if variant is not None or changes else _as_drawn(source)
-    scene = replace(assemble(read(source, named, changes)), variant=variant)
-    return check_scenes([scene], verify, with_mends)[0]
+    return replace(assemble(read(source, named, changes)), variant=variant)
 
 
 def check_all(
