@@ -59,6 +59,12 @@ if TYPE_CHECKING:
     click.option(
         "--shot", metavar="NAME", help="One of the scene's shots; left out, the whole run."
     ),
+    click.option(
+        "--shots",
+        "is_all",
+        is_flag=True,
+        help="All the scene's shots, one after another; a scene without any gets some made from its motion.",
+    ),
     FOR,
     MAX_SIZE,
     click.option("--clicks", is_flag=True, help="Let each finding be heard as a click."),
@@ -85,6 +91,7 @@ def render(
     backdrop: str | None,
     scale_bar: bool,
     shot: str | None,
+    is_all: bool,
     purpose: str | None,
     max_size: int | None,
     clicks: bool,
@@ -108,12 +115,18 @@ def render(
     )
     if poster is not None:
         check_picture(poster, (".png",))
+    if shot is not None and is_all:
+        raise RunError("--shot films one shot, --shots all of them: give one of the two")
     chosen = _shot(piece, shot)
     samples = sound_of(piece)
     with drawing_library():
         from animator.pictures.film import Film
     motion = animator.run(piece, **span_of(piece, draft))
     report = examined(motion, draft)
+    if is_all:
+        from animator.pictures.shot_list import shots_of
+
+        chosen = shots_of(motion, report)
 
     def make(
         size: tuple[int, int],
@@ -128,7 +141,7 @@ def render(
     film, remarks = ways.save(make, piece, quiet, score_of(motion, report, samples, clicks))
     if poster is not None:
         save_poster(film, motion, report, poster)
-    return told(ways.path, [report], quiet, remarks)
+    return told(ways.path, [report], quiet, (*film.left_out, *remarks))
 
 
 def _shot(scene: Scene, name: str | None) -> Any:

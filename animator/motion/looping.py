@@ -7,7 +7,8 @@ the best of the recurrences within the run is taken, still after whole turns of 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
@@ -20,6 +21,16 @@ SPEED_TIME = 5e-3  # s; speeds are compared as means over this, so that a rattle
 REACH = 60.0  # mm; a typical figure stands this far from its axis: it makes angles and places comparable when no loop closes
 
 
+LONGEST = 24.0  # s; nobody waits longer for a film to come round, unless one turn takes longer
+SMALL_PLACE = (
+    0.8  # mm; a jump smaller than this at the join is seen by nobody who doesn't wait for it,
+)
+SMALL_ANGLE = math.radians(3)  # and a turn of this; anything larger is passed over softly
+FADE = 0.5  # s a film takes to pass softly from its end into its beginning
+
+Join = Literal["closes", "jumps", "fades"]
+
+
 @dataclass(frozen=True)
 class Loop:
     """A stretch of a run that can be shown round and round.
@@ -27,6 +38,7 @@ class Loop:
     ``start_s`` and ``period_s`` say which stretch [s]; ``frame_count`` pictures, evenly spread over the period, show it. The jump at the join
     is ``seam_mm`` for the part that jumps farthest and ``seam_deg`` for the one that turns farthest, ``seam_part`` names the worse of them.
     ``is_closed``: nothing jumps that could be seen. ``turns``: whole turns of the main shaft; 0 where the whole run is shown.
+    ``fade_s``: for how long the end passes softly into the beginning, 0 where it doesn't [s].
     """
 
     start_s: float
@@ -37,6 +49,12 @@ class Loop:
     is_closed: bool
     turns: int = 0
     seam_part: str = ""
+    fade_s: float = 0.0
+
+    @property
+    def join(self) -> Join:
+        """How the film comes round: it closes, jumps a little at its join, or passes over it softly."""
+        return "closes" if self.is_closed else "fades" if self.fade_s > 0 else "jumps"
 
     def time_of(self, frame: int) -> float:
         """Moment that a picture shows. [s]"""
@@ -96,12 +114,10 @@ def find_loop(motion: Motion, fps: float = 60.0) -> Loop:
             end = _time_at(
                 motion.times, rising, angle[first] + 2 * math.pi * (start_turn + count)
             )
+            if count > 1 and end - begin > LONGEST:
+                break
             place, turned, slowed, part = _jump(motion, begin, end)
-            is_closed = (
-                place <= PLACE_TOLERANCE
-                and turned <= ANGLE_TOLERANCE
-                and slowed <= SPEED_TOLERANCE
-            )
+            is_closed = _is_closed(place, turned, slowed)
             loop = _loop(begin, end - begin, fps, place, turned, is_closed, count, part)
             size = max(place, turned * REACH)
             if is_closed:
@@ -113,7 +129,29 @@ def find_loop(motion: Motion, fps: float = 60.0) -> Loop:
         if best is not None and best[1].is_closed:
             break
     assert best is not None
-    return best[1]
+    return _softened(motion, best[1], fps)
+
+
+def joins(motion: Motion, begin: float, end: float) -> bool:
+    """Tell whether everything stands and moves at one moment as it does at another. [s]"""
+    return _is_closed(*_jump(motion, begin, end)[:3])
+
+
+def _is_closed(place: float, turned: float, slowed: float) -> bool:
+    return place <= PLACE_TOLERANCE and turned <= ANGLE_TOLERANCE and slowed <= SPEED_TOLERANCE
+
+
+def _softened(motion: Motion, loop: Loop, fps: float) -> Loop:
+    """Give a loop whose jump can be seen a soft end: it passes into what came just before its beginning, so it begins later if it must."""
+    is_small = loop.seam_mm <= SMALL_PLACE and math.radians(loop.seam_deg) <= SMALL_ANGLE
+    if loop.is_closed or is_small:
+        return loop
+    first, last = float(motion.times[motion.begins]), float(motion.times[-1])
+    start = max(loop.start_s, min(first + FADE, last - loop.period_s))
+    fade = min(FADE, start - first, loop.period_s / 3)
+    if fade * fps < 2:
+        return loop
+    return replace(loop, start_s=start, fade_s=fade)
 
 
 def _whole_run(motion: Motion, fps: float) -> Loop:

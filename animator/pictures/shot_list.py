@@ -162,7 +162,9 @@ def here(report: Report | None) -> list[Finding]:
     """Give the findings of the run that is drawn: those at middling friction."""
     if report is None:
         return []
-    return [f for f in report.findings if f.at in ("", "middle", "all")] or list(report.findings)
+    return [f for f in report.findings if f.at in ("", "middle", "all")] or list(
+        report.findings
+    )
 
 
 def plainest(motion: Motion, finding: Finding) -> float:
@@ -201,7 +203,8 @@ def stretch_of(motion: Motion, report: Report | None, shot: Shot) -> Stretch:
         return time_of(motion, when)
 
     named = next(
-        (w for w in (shot.freeze, shot.start, shot.end) if isinstance(w, Event) and w.code), None
+        (w for w in (shot.freeze, shot.start, shot.end) if isinstance(w, Event) and w.code),
+        None,
     )
     finding = None if named is None else found_of(motion, named, report)
     stills = tuple(sorted(at(when) for when in shot.stills))

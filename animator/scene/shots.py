@@ -225,10 +225,13 @@ class ShotText(Words):
     speed: Annotated[float, Amount(("ratio",), above=0)] = 1.0
     view: View = "front"
     look: Annotated[Literal["client", "bench"], Choice(("client", "bench"))] = "client"
-    backdrop: Annotated[
-        Literal["bench", "evening", "plain", "transparent"],
-        Choice(("bench", "evening", "plain", "transparent")),
-    ] | None = None
+    backdrop: (
+        Annotated[
+            Literal["bench", "evening", "plain", "transparent"],
+            Choice(("bench", "evening", "plain", "transparent")),
+        ]
+        | None
+    ) = None
     on: tuple[Annotated[Ref, PartOf()], ...] = ()
     margin: Size | None = None
     follow: Annotated[Ref, PartOf(is_point=True)] | None = None
@@ -305,7 +308,9 @@ class ShotText(Words):
         if self.closer is not None:
             if self.freeze is None:
                 raise Wrong(
-                    "'closer' belongs to 'freeze'", "'freeze: first jam, closer: 2'", key="closer"
+                    "'closer' belongs to 'freeze'",
+                    "'freeze: first jam, closer: 2'",
+                    key="closer",
                 )
             if not 1 <= self.closer <= NEAREST:
                 raise Wrong(

@@ -67,19 +67,20 @@ class CloserLook:
             k.restore()
             air = max(gap, 0.0) * self.close.k
             if air > 2:
-                self._measure(k, gap, air, n)
+                measured(k, gap, air, n)
 
         glass.draw(c, inside)
 
-    @staticmethod
-    def _measure(k: Canvas, gap: float, air: float, n: tuple[float, float]) -> None:
-        hue = marks.hue_of("float")
-        for side in (-1, 1):
-            tip, tail = side * (air / 2 + 2), side * (air / 2 + 30)
-            way = [(n[0] * tail, n[1] * tail), (n[0] * tip, n[1] * tip)]
-            marks.arrow(k, way, hue, 3.6, 13, palette.PAPER_LIT)
-        word = f"{gap:.1f} mm" if gap >= 0.1 else f"{gap:.2f} mm"
-        tw = width(word, "label-b", 26)
-        k.drawPath(box(-tw / 2 - 9, 30, tw + 18, 33, 4), fill(palette.PAPER_LIT))
-        k.drawPath(box(-tw / 2 - 9, 30, tw + 18, 33, 4), stroke(hue, 2))
-        letter(k, word, 0, 55, "label-b", 26, fill(hue), "c")
+
+def measured(k: Canvas, gap: float, air: float, n: tuple[float, float]) -> None:
+    """Draw the measure of a gap between two arrows, about the origin: ``gap`` [mm], as wide as ``air`` [design units], along ``n``."""
+    hue = marks.hue_of("float")
+    for side in (-1, 1):
+        tip, tail = side * (air / 2 + 2), side * (air / 2 + 30)
+        way = [(n[0] * tail, n[1] * tail), (n[0] * tip, n[1] * tip)]
+        marks.arrow(k, way, hue, 3.6, 13, palette.PAPER_LIT)
+    word = f"{gap:.1f} mm" if gap >= 0.1 else f"{gap:.2f} mm"
+    tw = width(word, "label-b", 26)
+    k.drawPath(box(-tw / 2 - 9, 30, tw + 18, 33, 4), fill(palette.PAPER_LIT))
+    k.drawPath(box(-tw / 2 - 9, 30, tw + 18, 33, 4), stroke(hue, 2))
+    letter(k, word, 0, 55, "label-b", 26, fill(hue), "c")
