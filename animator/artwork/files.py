@@ -156,7 +156,12 @@ def _taken(
     if height is None and not whole.is_true_size:
         raise Unusable(
             f"{whole.name} doesn't say how large it is in mm",
-            f"'{{file: {file}, height: 80 mm}}', or give its width and height in mm in the file",
+            f"'{{file: {file}, height: 80 mm}}'"
+            + (
+                ""
+                if whole.cuts[0].picture
+                else ", or give its width and height in mm in the file"
+            ),
         )
     if height is not None and high - low <= 0:
         raise Unusable(
