@@ -9,8 +9,8 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any, get_origin
 
 from animator.parts._contract import PARTS, Part
-from animator.parts._fields import Amount, Words, meaning_of, spelt
-from animator.scene.schema import schema
+from animator.parts._fields import Amount, Words, keys_of, meaning_of, spelt
+from animator.scene.schema import said, schema
 from animator.scene.telling import inner_model
 from animator.units import show
 
@@ -60,7 +60,7 @@ def tell_record(cls: type[Words], width: int = 96, only: Collection[str] = ()) -
     """Give one line for each field of a record, or for ``only`` some of them."""
     made = cls.model_json_schema(by_alias=True, ref_template="#/$defs/{model}")
     made = made.get("else", made)
-    names = [name for name in cls.model_fields if not only or name in only]
+    names = [name for name in keys_of(cls).values() if not only or name in only]
     yield from _fields(cls, names, made["properties"], width, made.get("$defs", {}))
 
 
@@ -136,7 +136,7 @@ def _description(node: Mapping[str, Any], definitions: Mapping[str, Any]) -> str
         name = node["$ref"].rpartition("/")[2]
         inner = definitions[name]
         inner = inner.get("else", inner)
-        return f"{{{', '.join(inner.get('properties', {}))}}}"
+        return f"{{{', '.join(said(inner.get('properties', {})))}}}"
     if "enum" in node:
         return _choice(node["enum"])
     for way in node.get("anyOf", ()):

@@ -83,16 +83,26 @@ def _record(cls: type[Words], definitions: dict[str, Any]) -> Schema:
     one: Schema = cls.model_json_schema(by_alias=True, ref_template="#/$defs/{model}")
     for name, inner in one.pop("$defs", {}).items():
         inner.pop("required", None)
+        for whole in (inner, inner.get("else", {})):
+            if "properties" in whole:
+                whole["properties"] = said(whole["properties"])
         definitions[name] = _tidied(inner)
     one.pop("required", None)
     one.pop("title", None)
     one["properties"] = {
-        key: _described(_tidied(each))
-        for key, each in one["properties"].items()
-        if each.get("not") != {} and {"not": {}} not in each.get("anyOf", ())
+        key: _described(_tidied(each)) for key, each in said(one["properties"]).items()
     }
     one["additionalProperties"] = False
     return one
+
+
+def said(properties: Mapping[str, Any]) -> Schema:
+    """Leave out the fields that only the program fills in."""
+    return {
+        key: each
+        for key, each in properties.items()
+        if each.get("not") != {} and {"not": {}} not in each.get("anyOf", ())
+    }
 
 
 def _described(field: Schema) -> Schema:

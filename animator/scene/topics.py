@@ -318,6 +318,26 @@ def _artwork(width: int) -> Iterator[str]:
     yield from _paragraph("Each shape says exactly one of disc, block and outline:", width)
     yield ""
     yield from tell_record(Shape, width)
+    yield ""
+    yield from _paragraph(
+        "A file lies next to the scene or below it: 'artwork: heron.svg' takes all of it, 'artwork: {file: heron.svg, piece: neck}' the group whose id is 'neck'. "
+        "A file whose width and height are in mm, with a viewBox, has its true size; any other is given a 'height'. "
+        "An element of the class 'point' is not drawn but names a place: id 'pivot' is where the whole file hangs, 'neck.pivot' where the piece 'neck' does, "
+        "and 'neck.beak' becomes the part's own point 'beak', for others to be pinned to. Without a pivot it hangs by the middle of its foot.",
+        width,
+    )
+    yield ""
+    yield from _paragraph(
+        "So a jointed figure is several parts with one file: the body a figure, the arm a lever 'at: body.shoulder' or a rod. On a rod a point 'tip' points to its far end. "
+        "What lies on other shapes is painted on them, the rest is sawn from one sheet; the mass follows that outline, the part's material and its thickness. "
+        "A gradient becomes its mean colour; filters and blends are left out; letters, clips, masks, patterns, scripts and links are refused.",
+        width,
+    )
+    yield ""
+    yield from _paragraph(
+        "A PNG is cut out by its alpha; without alpha, and a JPEG always, by its outline against a plain sheet, so leave room all round. Both are given a 'height'.",
+        width,
+    )
 
 
 def _shared(width: int) -> Iterator[str]:
@@ -340,7 +360,7 @@ TOPICS: Mapping[str, Topic] = {
     "tip": Topic("What a follower touches its cam with; exactly one of these", ("tips", "roller", "flat", "knife"), "  rider: {kind: follower, follows: lift cam, guide: {at: 60 above camshaft}, tip: {roller diameter: 10}}\n  presser: {kind: follower, follows: lift cam, guide: {at: 60 above camshaft}, tip: {flat width: 20}}", lambda width: tell_record(Tip, width)),
     "spring": Topic("What presses a follower on its cam; springs between parts are the kinds compression spring and extension spring", ("springs", "preload", "rate"), "  rider: {kind: follower, follows: lift cam, guide: {at: 60 above camshaft}, spring: {rate: 0.05 N/mm, preload: 0.5 N}}", lambda width: tell_record(Spring, width)),
     "programme": Topic("What a cam does in one turn", ("programmes", "program", "law", "laws", "dwell", "rise", "fall", "step"), "  slow cam:\n    kind: cam\n    on: camshaft\n    base radius: 18\n    programme:\n      - {rise: 14, over: 120, law: cycloidal}\n      - {dwell: 90}\n      - {fall: 14, over: 50, law: modified sine}\n      - {dwell: rest}", _programme),
-    "artwork": Topic("How a figure looks, drawn in the scene", ("shapes", "shape", "disc shape", "block", "outline", "drawing"), "  goose: {kind: figure, on: camshaft, artwork: {shapes: [{block: [16, 40], at: [0, 20], paint: cream}, {disc: 24, at: [0, 50], paint: rose}]}}", _artwork),
+    "artwork": Topic("How a figure looks: a file, or shapes drawn in the scene", ("shapes", "shape", "disc shape", "block", "outline", "drawing", "svg", "png", "jpeg", "picture", "pivot", "piece"), "  goose: {kind: figure, on: camshaft, artwork: {shapes: [{block: [16, 40], at: [0, 20], paint: cream}, {disc: 24, at: [0, 50], paint: rose}]}}", _artwork),
     "views": Topic("From where a part is seen, and what covers what", ("view", "along", "behind", "front", "side", "top view"), "  table shaft: {kind: shaft, at: [40, 60], view: top}\n  table: {kind: wheel, on: table shaft, radius: 30}\n  hound: {kind: wheel, on: camshaft, radius: 16, along: 12}\n  fence: {kind: wheel, on: camshaft, radius: 20, behind: hound}", _views),
     "frame": Topic("The cabinet the piece stands in", ("cabinet", "lying"), "frame: {width: 240, height: 180, material: birch ply 6}", _frame),
     "unless stated": Topic("What many parts say, once", ("default", "defaults", "unless"), "unless stated:\n  cam: {material: birch ply 6}\n  follower: {material: steel 5, guide: {at: 60 above camshaft, length: 30}}", _stated),
