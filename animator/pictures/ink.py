@@ -7,14 +7,19 @@ left, always: shadows fall to the lower right, and so every ink line is heavier 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from typing import Any
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from animator.pictures.palette import channels
 from animator.problems import RunError
+
+if TYPE_CHECKING:
+    from animator.pictures.tape import Tape
 
 try:
     import skia as skia
@@ -280,6 +285,19 @@ def hatch(
 
 
 # ---------------------------------------------------------------- canvas
+_is_taped: ContextVar[bool] = ContextVar("is_taped", default=False)
+
+
+@contextmanager
+def on_tape() -> Iterator[None]:
+    """Sheets made inside note what is drawn instead of making pixels of it, for paper: their canvas is a ``Tape``."""
+    before = _is_taped.set(True)
+    try:
+        yield
+    finally:
+        _is_taped.reset(before)
+
+
 class Sheet:
     """A picture: an RGBA array with a canvas on it.
 
@@ -299,29 +317,43 @@ class Sheet:
     """
 
     def __init__(self, width_px: int, height_px: int, unit: float | None = None) -> None:
+        self.unit = unit or height_px / DESIGN_HEIGHT
+        self.w, self.h = width_px / self.unit, height_px / self.unit
+        self._base: NDArray[np.uint8] | None = None
+        self.tape: Tape | None = None
+        if _is_taped.get():
+            from animator.pictures.tape import Tape
+
+            self.array = np.zeros((1, 1, 4), np.uint8)
+            self.canvas: Any = Tape(self.w, self.h)  # in design units
+            self.tape = self.canvas
+            return
         self.array = np.zeros((height_px, width_px, 4), np.uint8)
         # unpremultiplied on purpose: measured twice as fast as an opaque or premultiplied surface
         self.surface = skia.Surface(
             self.array, skia.kRGBA_8888_ColorType, skia.kUnpremul_AlphaType
         )
         self.canvas = self.surface.getCanvas()
-        self.unit = unit or height_px / DESIGN_HEIGHT
         self.canvas.scale(self.unit, self.unit)
-        self.w, self.h = width_px / self.unit, height_px / self.unit
-        self._base: NDArray[np.uint8] | None = None
 
     def clear(self) -> None:
         """Begin again from nothing, clear all over."""
         self.array[:] = 0
+        if self.tape is not None:
+            self.tape.rewind(whole=True)
 
     def keep(self) -> None:
         """Keep what is drawn so far as the layer that never moves."""
         self._base = self.array.copy()
+        if self.tape is not None:
+            self.tape.keep()
 
     def fresh(self) -> None:
         """Begin again from the layer that never moves."""
         if self._base is not None:
             np.copyto(self.array, self._base)
+            if self.tape is not None:
+                self.tape.rewind()
 
 
 class Layer:
@@ -333,8 +365,10 @@ class Layer:
     def __init__(
         self, width: float, height: float, unit: float, draw: Callable[[Canvas], None]
     ) -> None:
-        self._draw = draw
-        self._unit = unit
+        self._draw, self._is_taped = draw, _is_taped.get()
+        self._image: Any = None
+        if self._is_taped:
+            return
         pixels = np.zeros((math.ceil(height * unit), math.ceil(width * unit), 4), np.uint8)
         surface = skia.Surface(pixels, skia.kRGBA_8888_ColorType, skia.kPremul_AlphaType)
         c = surface.getCanvas()
@@ -344,7 +378,6 @@ class Layer:
             np.nonzero(pixels[..., 3].any(1))[0],
             np.nonzero(pixels[..., 3].any(0))[0],
         )
-        self._image: Any = None
         if len(rows):
             self._x, self._y = int(columns[0]), int(rows[0])
             inked = np.ascontiguousarray(
@@ -356,6 +389,12 @@ class Layer:
 
     def lay(self, c: Canvas) -> None:
         """Lay it over what is there, pixel on pixel."""
+        if self._is_taped:
+            c.save()
+            c.resetMatrix()
+            self._draw(c)
+            c.restore()
+            return
         if self._image is None:
             return
         c.save()
