@@ -17,6 +17,7 @@ from animator.findings.claims import Verdict, judge, worst
 from animator.findings.measures import WORDS, table
 from animator.findings.mending import End, Trial, mend
 from animator.findings.report import Energy, Finding, Measure, Mend, Report, Theory, TrustReport
+from animator.findings.seam import loop_report
 from animator.findings.thresholds import RESOLUTION, TRUST_VERIFY
 from animator.findings.track import Track
 from animator.motion.looping import main_angle
@@ -392,6 +393,7 @@ def _report(
         trust=_trust([outcome.motion for outcome in outcomes], middle, measures, half),
         assumptions=_assumptions(scene, [outcome.motion for outcome in outcomes]),
         theory=_theory(middle, measures),
+        loop=loop_report(middle),
     )
 
 

@@ -89,6 +89,18 @@ class TrustReport(Plain):
     """What is wrong, if it can't be trusted."""
 
 
+class LoopReport(Plain):
+    """How a film of the run goes round: it ``closes``, ``jumps`` a little at the best join there is, or ``fades``: passes softly over a join that can't be made."""
+
+    join: str
+    seconds: float
+    turns: int
+    part: str
+    jump_mm: float
+    jump_deg: float
+    sentence: str
+
+
 class Report(Plain):
     """Everything ``check`` has to say of one variant."""
 
@@ -103,3 +115,5 @@ class Report(Plain):
     trust: TrustReport
     assumptions: tuple[str, ...]
     theory: tuple[Theory, ...] = ()
+    loop: LoopReport | None = None
+    """None for a piece that stands, or that doesn't get round once."""

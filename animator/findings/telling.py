@@ -41,6 +41,8 @@ def tell(report: Report, width: int = 96) -> Iterator[tuple[str, str]]:
         width,
         "",
     )
+    if report.loop is not None:
+        yield from _wrapped(report.loop.sentence, width, "")
     yield from _findings(report.findings, width)
     if report.expectations:
         yield "heading", "Expectations"

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from animator.motion.looping import find_loop
 from animator.pictures import marks, palette
 from animator.pictures.backdrops import ground_of
 from animator.pictures.drawing import Drawing
@@ -90,11 +91,14 @@ class BenchPage:
             [f for f in found if f.code != "seam"], span, motion.end not in ENDS
         )
         seam = next((f for f in found if f.code == "seam"), None)
-        if seam is not None:  # told, never hidden
+        loop = find_loop(motion) if seam is not None else None
+        if seam is not None and loop is not None and abs(loop.start_s - span[0]) < 1e-6:
+            # told, never hidden
             unit = "°" if seam.unit == "deg" else f" {seam.unit}"
             jump = f"{seam.amount:.{0 if seam.amount >= 2 else 1}f}{unit}"
             told = sentence(caption) if caption else ""
-            self.caption = f"{told} At its join the film jumps by {jump}.".strip()
+            does = "passes softly over a jump of" if loop.join == "fades" else "jumps by"
+            self.caption = f"{told} At its join the film {does} {jump}.".strip()
         self.stuffs = Stuffs(is_plain)
         self.from_above = {
             name
@@ -300,7 +304,7 @@ class BenchPage:
         if self.jobs is not None:
             self.jobs.moving(c, t, i, calm)
         if self.instruments is not None:
-            self.instruments.moving(c, t, i, calm, since)
+            self.instruments.moving(c, max(t, self.span[0]), i, calm, since)
             if self.panel is not None:
                 self.panel.draw(c, *self.instruments.strips_at, eased(held - 0.2))
 
