@@ -203,3 +203,17 @@ def test_report_of_reading_errors_loads_nothing_heavy(tmp_path: Path) -> None:
     assert ended == 2
     assert "wrong.yaml:3:" in said
     assert not loaded
+
+
+def test_refusing_a_drawing_loads_nothing_heavy(tmp_path: Path) -> None:
+    (tmp_path / "heron.svg").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="9mm"><g id="neck"><path d="M0 0h9v9z"/></g></svg>'
+    )
+    (tmp_path / "wrong.yaml").write_text(
+        "title: Wrong\nparts:\n  shaft: {kind: shaft, at: [9, 9]}\n  heron: {kind: figure, on: shaft, artwork: {file: heron.svg, piece: nek}}\n",
+        "utf-8",
+    )
+    loaded, ended, said = loaded_after(["check", "wrong.yaml"], tmp_path)
+    assert ended == 2
+    assert "no group of heron.svg is called 'nek'" in said
+    assert not loaded
