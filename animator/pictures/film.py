@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 
 from animator.motion.looping import find_loop
 from animator.pictures.clip import Clip, Ways
-from animator.pictures.pages._contract import Page
 from animator.pictures.pages.bench import BenchPage
 from animator.pictures.pages.client import ClientPage
 from animator.pictures.shot_list import Stretch, stretch_of, stretches_of, time_of
@@ -153,8 +152,22 @@ def still(
     scale_bar: bool = False,
 ) -> Picture:
     """Draw one picture of a motion at a time. [s]"""
-    is_plain = style == "thrifty"
-    page: Page = (
+    page = still_page(motion, report, t, look, size, style == "thrifty", backdrop, scale_bar)
+    return page.sheet.array
+
+
+def still_page(
+    motion: Motion,
+    report: Report | None,
+    t: float,
+    look: Look,
+    size: tuple[int, int],
+    is_plain: bool = False,
+    backdrop: str = "bench",
+    scale_bar: bool = False,
+) -> ClientPage | BenchPage:
+    """Give a page that shows one moment of a motion, drawn. [s]"""
+    page = (
         BenchPage(
             motion,
             report,
@@ -170,7 +183,7 @@ def still(
     )
     is_over = motion.end in ("jammed", "stalled") and t >= float(motion.times[-1]) - 1e-9
     page.draw(t, HOLD if is_over else 0.0)
-    return page.sheet.array
+    return page
 
 
 def _round_of(motion: Motion, t: float) -> tuple[float, float]:
