@@ -13,8 +13,8 @@ LINGER = 0.8  # s a hand stays on the handle after the last notch of a wheel
 HOLD_ON = math.radians(
     4
 )  # nearer than this to where it wanted to be, a wheel's hand is content
-GAIN = 14.0  # 1/s; how eagerly a hand goes after its aim: there in a fourteenth of a second
-GENTLY = 0.12  # s to full speed; wrists are not hammers
+GAIN = 30.0  # 1/s; how eagerly a hand goes after its aim: a knob that is led lags by a thirtieth of a second
+GENTLY = 0.08  # s to full speed; wrists are not hammers
 QUICKEST = (
     2.2 * math.tau
 )  # rad/s; a hand on a crank of a stall piece doesn't turn faster (by trial, no source)
@@ -99,14 +99,18 @@ class Hand:
 
 
 def wanted(target: float, angle: float, most: float) -> float:
-    """Speed at which a hand goes after its aim. [rad/s]
+    """Speed at which a hand goes after its aim, so that it can still come to rest there. [rad/s]
 
     Examples
     --------
     >>> wanted(1.0, 1.0, 5.0), wanted(9.0, 1.0, 5.0), wanted(0.0, 9.0, 5.0)
     (0.0, 5.0, -5.0)
+    >>> round(wanted(1.1, 1.0, 5.0), 2)
+    2.6
     """
-    return max(-most, min(most, GAIN * (target - angle)))
+    left = abs(target - angle)
+    speed = min(most, GAIN * left, 0.9 * math.sqrt(2 * left * most / GENTLY))
+    return math.copysign(speed, target - angle)
 
 
 def _bearing(middle: Point, at: Point) -> float:

@@ -33,7 +33,9 @@ def number_of(shown: np.ndarray, count: int = COUNT) -> int:  # type: ignore[typ
 
 def write_mp4(path: Path, count: int = COUNT, size: tuple[int, int] = SIZE) -> Path:
     with av.open(str(path), "w") as film:
-        stream = film.add_stream("libx264", rate=FPS, options={"crf": "5", "preset": "ultrafast"})
+        stream = film.add_stream(
+            "libx264", rate=FPS, options={"crf": "5", "preset": "ultrafast"}
+        )
         stream.width, stream.height, stream.pix_fmt = *size, "yuv420p"
         stream.time_base = Fraction(1, FPS)
         for i in range(count):

@@ -20,11 +20,15 @@ def names(*what: Path) -> list[str]:
 
 
 def test_folder_gives_its_films_in_name_order_and_nothing_else(tmp_path: Path) -> None:
-    touch(tmp_path, "b.mp4", "A.webm", "c.GIF", "d.webp", "e.apng", "notes.txt", "f.yaml", "g.png")
+    touch(
+        tmp_path, "b.mp4", "A.webm", "c.GIF", "d.webp", "e.apng", "notes.txt", "f.yaml", "g.png"
+    )
     assert names(tmp_path) == ["A.webm", "b.mp4", "c.GIF", "d.webp", "e.apng"]
 
 
-def test_list_is_read_from_its_own_folder_and_may_name_what_is_not_there(tmp_path: Path) -> None:
+def test_list_is_read_from_its_own_folder_and_may_name_what_is_not_there(
+    tmp_path: Path,
+) -> None:
     (tmp_path / "films").mkdir()
     today = tmp_path / "today.txt"
     today.write_text("# morning\n\nfilms/a.mp4\n  heron.yaml  \n", "utf-8")

@@ -11,9 +11,9 @@ import animator
 from animator.motion.recording import residual_percent
 from animator.pictures.pages.client import ClientPage
 from animator.problems import RunError
+from animator.scene.model import Scene
 from animator.screens.live import LiveMotion, arrays_of, row_of
 from animator.screens.rig import HELD, Rig, Wish, driven_by, tried
-from animator.scene.model import Scene
 from tests.pieces import SCENES, read
 
 NEWTON = 1e6  # g mm/s^2
@@ -130,7 +130,9 @@ def test_motor_obeys_its_line_whatever_the_wheel_asks() -> None:
     # a third of the stall torque costs a third of the speed
     assert rig.drive.body.angular_velocity == pytest.approx(math.tau * 2 / 3, rel=0.02)
     rig.advance(3000, Wish(True, share=0.5))
-    assert rig.drive.body.angular_velocity == pytest.approx(math.tau * (1 / 2 - 1 / 3), rel=0.05)
+    assert rig.drive.body.angular_velocity == pytest.approx(
+        math.tau * (1 / 2 - 1 / 3), rel=0.05
+    )
     rig.advance(3000, Wish(True, share=0.3))
     assert rig.is_stuck  # less than the drag asks for
     rig.advance(3000, Wish(False))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -171,7 +172,9 @@ def test_picture_follows_the_window_and_is_turned_by_quarters(
 
     def resize(size: tuple[int, int]) -> None:
         pygame.display.set_mode(size, pygame.RESIZABLE)
-        pygame.event.post(pygame.event.Event(pygame.VIDEORESIZE, size=size, w=size[0], h=size[1]))
+        pygame.event.post(
+            pygame.event.Event(pygame.VIDEORESIZE, size=size, w=size[0], h=size[1])
+        )
 
     plan: Plan = [
         (0.3, note),
@@ -240,7 +243,10 @@ def test_piece_is_first_shown_as_it_stands_then_runs_in_both_looks(
     assert looks.count("client") >= 30
     assert tally.rounds >= 1
     pictures = [p for _, p in stage.shown]
-    moved = [np.abs(a.astype(int) - b).max() > 30 for a, b in zip(pictures[1:], pictures[2:], strict=False)]
+    moved = [
+        np.abs(a.astype(int) - b).max() > 30
+        for a, b in itertools.pairwise(pictures)
+    ]
     assert np.mean(moved) > 0.8
 
 
