@@ -25,7 +25,8 @@ if TYPE_CHECKING:
 ENDINGS = (".wav", ".ogg", ".mp3", ".flac", ".m4a", ".opus")
 LONGEST = 1200.0  # s; twenty minutes of sound are 460 MB in memory
 FADE = 0.006  # s; what is cut off hard clicks
-TRUE_SPEED = 0.01  # share by which a film may be off the piece's own speed and still be heard
+# A round is a whole number of pictures, so its film is a little quicker or slower than the piece; the sound then is too, by less than a semitone (0.06).
+TRUE_SPEED = 0.05  # share by which a film may be off the piece's own speed and still be heard
 JUST = 1e-9  # s; moments closer than that are the same
 CLICK_HZ, CLICK_SECONDS, CLICK_FALL = 1800.0, 0.03, 0.006  # a dry tick, by ear; no source
 CLICK_LOUDNESS = 0.6
@@ -125,17 +126,20 @@ class Score:
 
     def _lay_sound(self, heard: Samples, moments: NDArray[np.float64], fps: float) -> None:
         assert self.samples is not None
-        step = 1 / fps
-        is_true = np.abs(np.diff(moments) / step - 1) < TRUE_SPEED
-        is_true = np.append(is_true, is_true[-1] if len(is_true) else True)
+        is_true = np.abs(np.diff(moments) * fps - 1) < TRUE_SPEED
+        if len(moments) == 1:
+            is_true = np.array([True])
         # Stretches at the true speed; a jump of the clock at a cut between shots begins another.
         edges = np.flatnonzero(np.diff(np.concatenate([[False], is_true, [False]]).astype(int)))
         for first, last in zip(edges[::2], edges[1::2], strict=True):
-            start, stop = (round(index / fps * SOUND_RATE) for index in (first, last))
+            # so many steps are one picture more
+            start, stop = (round(index / fps * SOUND_RATE) for index in (first, last + 1))
             stop = min(stop, len(heard))
             offset = round((moments[first] - self.starts) * SOUND_RATE)
-            numbers = np.arange(offset, offset + stop - start)
-            part = self.samples[numbers % len(self.samples)] * (numbers >= 0)[:, None]
+            pace = (
+                (moments[last] - moments[first]) / (last - first) * fps if last > first else 1.0
+            )
+            part = self._part(offset, stop - start, pace)
             fade = min(round(FADE * SOUND_RATE), len(part) // 2)
             ramp = np.linspace(0, 1, fade, endpoint=False, dtype=np.float32)[:, None]
             if first > 0:
@@ -143,6 +147,18 @@ class Score:
             if stop < len(heard):
                 part[len(part) - fade :] *= ramp[::-1]
             heard[start:stop] = part
+
+    def _part(self, offset: int, count: int, pace: float) -> Samples:
+        """Give samples from a place of the sound on, going round, silent before its beginning."""
+        assert self.samples is not None
+        at = offset + np.arange(count) * (1.0 if abs(pace - 1) < 1e-6 else pace)
+        whole = np.floor(at).astype(np.int64)
+        share = (at - whole)[:, None].astype(np.float32)
+        length = len(self.samples)
+        part: Samples = self.samples[whole % length] * (1 - share)
+        part += self.samples[(whole + 1) % length] * share
+        part[whole < 0] = 0
+        return part
 
     def click_pictures(self, frames: Frames, fps: float) -> list[int]:
         """Give the numbers of the pictures at which a click begins: the first that shows the moment or what follows it.
@@ -180,12 +196,17 @@ class Score:
         return tuple(said)
 
 
+def _goes_round(frames: Frames) -> bool:
+    """Tell whether the piece goes round in a film; a film of several shots begins anew without that."""
+    return bool(getattr(frames, "is_loop", frames.distinct < frames.frame_count))
+
+
 def _rounds(
     moment: float, shown: NDArray[np.float64], frames: Frames, fps: float
 ) -> Iterator[float]:
     """Give a moment as often as a film shows it that goes on from round to round; once where it doesn't come round."""
     distinct = min(frames.distinct, frames.frame_count)
-    if not getattr(frames, "is_loop", distinct < frames.frame_count) or distinct < 2:
+    if not _goes_round(frames) or distinct < 2:
         yield moment
         return
     whole = shown[distinct - 1] - shown[0] + shown[distinct - 1] - shown[distinct - 2]
@@ -197,13 +218,16 @@ def _rounds(
 
 
 def moments_of(frames: Frames, fps: float) -> NDArray[np.float64]:
-    """Give what the piece's clock says at each picture, going on where the film comes round. [s]"""
+    """Give what the piece's clock says at each picture, going on where the piece goes round, set back where the film merely begins anew. [s]"""
     ask = getattr(frames, "moment_of", None)
     count = frames.frame_count
     if ask is None:
         return np.arange(count) / fps
     distinct = min(frames.distinct, count)
     once = np.array([ask(index)[0] for index in range(distinct)], np.float64)
+    if not _goes_round(frames):
+        repeated: NDArray[np.float64] = once[np.arange(count) % distinct]
+        return repeated
     if distinct == count:
         return once
     # The step over the joint is as long as the one before it.

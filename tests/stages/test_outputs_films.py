@@ -23,7 +23,9 @@ from PIL import Image, ImageSequence
 
 from animator.outputs import _video, ahead, csv, gif, mp4, palette, pdf, png, save
 from animator.outputs.saving import check_film, format_for
+from animator.pictures.film import Film
 from animator.problems import RunError
+from tests import pieces
 from tests.films import PAPER, Roundabout, names_in, structural_similarity
 
 
@@ -37,7 +39,9 @@ def test_ending_chooses_the_format() -> None:
 def test_unknown_ending_is_told_with_the_nearest() -> None:
     with pytest.raises(RunError, match=r"a film can't be made as \.mp3; write song\.mp4"):
         format_for(Path("song.mp3"))
-    with pytest.raises(RunError, match=r"it can be \.apng, \.gif, \.mp4, \.webm, \.webp, or a folder"):
+    with pytest.raises(
+        RunError, match=r"it can be \.apng, \.gif, \.mp4, \.webm, \.webp, or a folder"
+    ):
         format_for(Path("film.docx"))
 
 
@@ -80,6 +84,42 @@ def test_pictures_come_in_the_order_asked_for(
     with ahead.drawn(film, order, lambda pixels: pixels[..., 0], (96, 160)) as pictures:
         for index, picture in zip(order, pictures, strict=True):
             assert np.array_equal(picture, film.frame(index)[..., 0])
+
+
+@pytest.mark.parametrize("ending", [".gif", ".apng", ".webp", ".mp4", ".webm"])
+def test_films_are_the_same_bytes_however_many_draw_them(
+    ending: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Pictures of a real piece, marks and all: none depends on which was drawn before it by the same helper."""
+    motion = pieces.run_demo("carousel", "band", turns=1.0)
+    made = []
+    for cores in (1, 2, 3):
+        monkeypatch.setattr(
+            os, "sched_getaffinity", lambda process, n=cores: set(range(n)), raising=False
+        )
+        film = Film(motion, look="bench", size=(192, 108), fps=25.0, seconds=0.5)
+        save(film, tmp_path / f"film{ending}")
+        made.append((tmp_path / f"film{ending}").read_bytes())
+    assert made[0] == made[1] == made[2]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("ending", [".gif", ".apng", ".webp", ".mp4", ".webm"])
+def test_films_four_times_as_large_as_a_television_picture(ending: str, tmp_path: Path) -> None:
+    motion = pieces.run_demo("mole", None, turns=1.0)
+    film = Film(motion, look="client", size=(3840, 2160), fps=25.0, seconds=0.12)
+    saved = save(film, tmp_path / f"film{ending}", draft=True)
+    assert saved.size == (3840, 2160)
+    with av.open(str(tmp_path / f"film{ending}")) as opened:
+        pictures = list(opened.decode(video=0)) if ending in (".mp4", ".webm") else []
+    if pictures:
+        assert len(pictures) == 3
+        shown = pictures[0].to_ndarray(format="rgb24")
+    else:
+        with Image.open(tmp_path / f"film{ending}") as picture:
+            assert picture.n_frames == 3
+            shown = np.array(picture.convert("RGB"))
+    assert structural_similarity(shown[::2, ::2], film.frame(0)[::2, ::2]) > 0.93
 
 
 def test_few_pictures_are_drawn_without_helpers() -> None:

@@ -34,6 +34,7 @@ class Shown(Roundabout):
     ) -> None:
         super().__init__(count, distinct, size=(64, 64))
         self.start, self.speed, self.stand_from = start, speed, stand_from
+        self.is_loop = self.distinct < count
 
     def moment_of(self, index: int) -> tuple[float, float]:
         return self.start + min(index, self.stand_from) * self.speed / self.fps, 0.0
@@ -135,6 +136,17 @@ def test_sound_is_out_where_the_film_stands_or_is_slowed() -> None:
     assert score.remarks(Shown(50), 25) == ()
 
 
+def test_sound_keeps_step_with_a_film_that_is_a_little_slower() -> None:
+    """A round of 0.98 s in 25 pictures lasts 1 s of film; after ten rounds the sound must still be where the piece is."""
+    film = Shown(250, 25, speed=0.98)
+    pulses = np.zeros((SOUND_RATE * 12, 2), np.float32)
+    pulses[:: SOUND_RATE // 2] = 0.9  # every half second of the motion
+    laid = Score(pulses).laid_on(film, 25)[:, 0]
+    found = np.flatnonzero(laid > 0.3) / SOUND_RATE
+    for pulse in range(1, 19):
+        assert np.abs(found - pulse * 0.5 / 0.98).min() < 0.002
+
+
 # ---------------------------------------------------------------- clicks
 @pytest.mark.parametrize("ending", [".mp4", ".webm"])
 def test_clicks_are_heard_on_their_pictures(ending: str, tmp_path: Path) -> None:
@@ -164,6 +176,17 @@ def test_moment_that_isnt_shown_doesnt_click() -> None:
     assert score.remarks(film, 25) == (
         "no finding falls into what is shown, so nothing clicks",
     )
+
+
+def test_film_that_merely_begins_anew_sets_its_sound_back() -> None:
+    film = Shown(40, 20, start=1.0)
+    film.is_loop = False
+    score = Score(tone(9), clicks=(1.2,))
+    laid = score.laid_on(film, 25)
+    half = len(laid) // 2
+    # the first moments are faded in where the clock is set back
+    assert np.allclose(laid[1000 : half - 1000], laid[half + 1000 : -1000], atol=1e-6)
+    assert score.click_pictures(film, 25) == [5, 25]
 
 
 def test_moment_between_two_shots_doesnt_click_at_the_cut() -> None:
