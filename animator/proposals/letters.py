@@ -18,7 +18,7 @@ FACES: Mapping[str, tuple[Face, str, int]] = {
     "plate-label-bold": ("label-b", "normal", 700),
 }
 FAMILY = {name: name.removesuffix("-italic").removesuffix("-bold") for name in FACES}
-ALWAYS = "0123456789 .,:;–—-()%°×&’'“”…"
+ALWAYS = "0123456789 .,:;–-()%°×'…"
 
 
 def face_rules(text: str) -> str:
@@ -26,7 +26,11 @@ def face_rules(text: str) -> str:
     letters = sorted(set(text) | set(ALWAYS))
     rules = []
     for name, (face, style, weight) in FACES.items():
-        wanted = "&" if name == "plate-title-italic" else "".join(letters)
+        wanted = "".join(letters)
+        if name == "plate-title-italic":  # only ever an ampersand
+            if "&" not in letters:
+                continue
+            wanted = "&"
         data = base64.b64encode(subset(face, wanted)).decode("ascii")
         rules.append(
             f'@font-face{{font-family:"{FAMILY[name]}";font-style:{style};font-weight:{weight};font-display:block;'

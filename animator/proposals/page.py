@@ -11,6 +11,7 @@ from itertools import count
 from typing import TYPE_CHECKING
 
 from animator.pictures.marks import hue_of
+from animator.pictures.palette import MARKS
 from animator.pictures.sign_outlines import outlines_of
 from animator.proposals.letters import face_rules
 from animator.proposals.markup import Markup, element, joined
@@ -47,7 +48,8 @@ def page_bytes(contents: Contents, plates: Plates) -> bytes:
         What it shows.
     """
     body = _body(contents, plates)
-    style = face_rules(_letters(body)) + "\n" + _own("page.css")
+    hues = "\n".join(f".word-{code} {{ color: {hue}; }}" for code, hue in MARKS.items())
+    style = f"{face_rules(_letters(body))}\n{_own('page.css')}\n{hues}\n"
     script = _own("page.js")
     guard = "; ".join(
         (

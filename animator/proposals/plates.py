@@ -13,10 +13,11 @@ import numpy as np
 from animator.outputs import Saved
 from animator.outputs import save as save_film
 from animator.outputs.webp_still import webp_bytes
-from animator.pictures.comparison import Comparison
+from animator.pictures.comparison import HOLD, Comparison
 from animator.pictures.film import Film, still
 from animator.pictures.ink import Sheet
 from animator.pictures.moments import KeyMoment
+from animator.pictures.pages.told import by_weight
 from animator.pictures.poster import poster_number, poster_time
 from animator.pictures.readings import actors, effort
 from animator.pictures.sheets.arrange import Grid
@@ -130,10 +131,17 @@ def compared(
     data, saved = _bytes(film, columns[0][1], is_draft, None, most_bytes, again)
     last = film.frame(film.frame_count - 1).copy()
     names = ", ".join(name for name, _, _ in columns)
+    seconds = film.frame_count / fps
+    ends = "; ".join(f"{name}: {_ending(report)}" for name, _, report in columns)
+    cues = ((max(0.0, seconds - HOLD), seconds, f"At the end. {ends}."),)
     alt = f"{columns[0][1].scene.title}, {len(columns)} variants side by side at the end of their runs: {names}"
-    return Moving(
-        data, Shown(webp_bytes(last), film.size, alt), film.frame_count / fps, (), saved.remarks
-    )
+    return Moving(data, Shown(webp_bytes(last), film.size, alt), seconds, cues, saved.remarks)
+
+
+def _ending(report: Report) -> str:
+    """Say in a word or two what a variant shows."""
+    found = [f.code for f in by_weight(report.findings) if f.code != "seam"]
+    return found[0] if found else "in order"
 
 
 def _bytes(

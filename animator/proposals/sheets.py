@@ -344,7 +344,7 @@ class Sheets:
                         (a.measured, "label", ""),
                         ("met" if a.is_met else "not met", "label-b", ""),
                     ],
-                    parts,
+                    shares,
                     room,
                 )
                 for a in contents.asked
