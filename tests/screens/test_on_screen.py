@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import signal
 import time
@@ -143,23 +144,27 @@ def knob_on(picture: Picture) -> tuple[float, float]:
     return float(np.median(x)) + 640, float(np.median(y)) + 340
 
 
+def round_about(middle: tuple[float, float], deg: int) -> tuple[float, float]:
+    """A place of the knob's circle on the screen. [px]"""
+    a = math.radians(deg)
+    return middle[0] + 103 * math.cos(a), middle[1] - 103 * math.sin(a)
+
+
 def test_real_mouse_leads_the_knob_round(screen: Screen, tmp_path: Path) -> None:
     process = screen.start("play", SCENES / "heron.yaml", "--turn", folder=tmp_path)
     screen.wait(_shows_how_to_turn)
     x, y = knob_on(screen.grab())
     middle = x, y + 103.0  # as drawn the knob stands straight up, 45 mm over the shaft
     screen.hand("mousemove", x, y, "mousedown", "1")
-    for deg in range(95, 271, 5):
-        a = np.radians(deg)
-        screen.hand(
-            "mousemove", middle[0] + 103 * float(np.cos(a)), middle[1] - 103 * float(np.sin(a))
-        )
+    for quarter in (180, 270):
+        for deg in range(quarter - 85, quarter + 1, 5):
+            screen.hand("mousemove", *round_about(middle, deg))
+        there = round_about(middle, quarter)
 
-    def is_down(picture: Picture) -> bool:
-        x, y = knob_on(picture)
-        return abs(x - middle[0]) < 12 and abs(y - middle[1] - 103) < 8
+        def is_there(picture: Picture, there: tuple[float, float] = there) -> bool:
+            return math.dist(knob_on(picture), there) < 12
 
-    screen.wait(is_down, 5.0)
+        screen.wait(is_there, 5.0)
     screen.hand("mouseup", "1")
     screen.hand("key", "q")
     end(process)

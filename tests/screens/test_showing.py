@@ -243,10 +243,7 @@ def test_piece_is_first_shown_as_it_stands_then_runs_in_both_looks(
     assert looks.count("client") >= 30
     assert tally.rounds >= 1
     pictures = [p for _, p in stage.shown]
-    moved = [
-        np.abs(a.astype(int) - b).max() > 30
-        for a, b in itertools.pairwise(pictures)
-    ]
+    moved = [np.abs(a.astype(int) - b).max() > 30 for a, b in itertools.pairwise(pictures)]
     assert np.mean(moved) > 0.8
 
 
