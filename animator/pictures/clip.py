@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from animator.geometry import Point
 from animator.motion.looping import joins
 from animator.pictures import camera
 from animator.pictures.camera import (
@@ -44,7 +45,7 @@ BACK = 2.0  # s of film that must be left after a freeze for the camera to go ba
 GLIDE = 1.2  # s a camera takes from one shot to the next
 SOFT = 0.3  # s in which words come and go at its ends
 WIDE = 2.2  # times nearer than the whole piece is a picture that follows a part,
-ROOMY = 3.2  # but at least so many times as high as the part
+ROOMY = 2.4  # but at least so many times as high as the part
 
 
 @dataclass(frozen=True)
@@ -222,9 +223,16 @@ class Clip:
         part, point = followed_
         stand = page.stand
         moments = [stand.moment(t) for t in times]
-        path = np.array([moment.point(part, point) for moment in moments])
         own = bounds_of(stand, [part], moments[:1])
         tall = 0.0 if own is None else max(own[2] - own[0], own[3] - own[1])
+        place: str | Point = point
+        if not point and own is not None:
+            # the middle of the part, wherever it is held
+            pose = moments[0].pose(part)
+            x, y = (own[0] + own[2]) / 2 - pose.x, (own[1] + own[3]) / 2 - pose.y
+            c, s = math.cos(pose.angle), math.sin(pose.angle)
+            place = (c * x + s * y, c * y - s * x)
+        path = np.array([moment.point(part, place) for moment in moments])
         high = min(page.home.high, max(page.home.high / WIDE, ROOMY * tall))
         way = followed(path, self.ways.fps, high)
         return [

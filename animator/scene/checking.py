@@ -579,7 +579,8 @@ class _Check:
             follow = None
             if text.follow is not None:
                 ref = self._look(text.follow, names, "", "")
-                follow = ref.part, ref.point
+                is_point = bool(names.find(text.follow.text)[1])
+                follow = ref.part, ref.point if is_point else ""
             whens: dict[When, When] = {}
             for when in whens_of(text):
                 if not isinstance(when, Event):
@@ -607,7 +608,9 @@ class _Check:
         mend = nearest(mark, marks)
         said = ", ".join(f"'mark {each}'" for each in marks)
         self.say(
-            place, f"the sound has no mark '{mark}'", f"'mark {mend}'" if mend else f"one of: {said}"
+            place,
+            f"the sound has no mark '{mark}'",
+            f"'mark {mend}'" if mend else f"one of: {said}",
         )
 
     def _assemble(

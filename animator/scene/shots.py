@@ -325,7 +325,7 @@ class Shot:
     """One stretch of film. Either ``start`` and ``end`` are given, or ``start`` alone with ``hold`` [s].
 
     ``speed`` 0.25 shows a quarter of the true speed; ``on`` names the parts to frame (none: the whole piece) with ``margin`` [mm] round them
-    (None: a tenth of the picture); ``follow`` is (part, point) to be kept in the middle. At ``freeze`` the picture stands for
+    (None: a tenth of the picture); ``follow`` is (part, point) to be kept in the middle, point '' for the middle of the part. At ``freeze`` the picture stands for
     ``hold`` and comes ``closer`` times nearer (None: twice where something is found). ``move``: how the film comes to this shot.
     """
 

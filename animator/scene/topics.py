@@ -306,7 +306,8 @@ def _run(width: int) -> Iterator[str]:
 
 def _shots(width: int) -> Iterator[str]:
     yield from _paragraph(
-        "Each has a name; 'animator render piece.yaml --shot NAME' films it.", width
+        "Each has a name; 'animator render piece.yaml --shot NAME' films it, '--shots' all of them one after another. A moment is degrees of the main shaft, '2 s', '3 turns', what the run shows ('first jam', 'last float of lifter'), a mark of the sound ('mark bell'), or so much from one of these ('20 before first slip', '0.2 s after mark bell').",
+        width,
     )
     yield ""
     yield from tell_record(ShotText, width)
@@ -369,5 +370,5 @@ TOPICS: Mapping[str, Topic] = {
     "variants": Topic("The same piece with changes", ("variant", "none"), "variants:\n  as drawn:\n    expect: [no jam]\n  fast:\n    handle.speed: 150 rpm\n  short guide:\n    lifter.guide.length: 12\n    lifter.spring: none", _variants),
     "expect": Topic("What a run is held against", ("claim", "claims", "expectation", "expectations", "measure", "measures", "finding", "findings", "state", "states", "test", "tests"), "expect:\n  - no jam\n  - float of lifter at least once from 180 to 360\n  - lifter.lift = 16 mm within 0.5 mm\n  - drive.torque <= 0.3 N m from 1 s to 2 s\n  - lifter.side force between 0 N and 3 N\n  - camshaft is running at 90", _expect),
     "run": Topic("How long the piece runs", ("moment", "moments"), "run: 4 turns", _run),
-    "shots": Topic("Stretches of film", ("shot", "stills", "caption", "look"), "shots:\n  whole turn: {from: 0, to: 360, stills: [0, 90, 180, 270], caption: Up and down}\n  landing: {from: 205, to: 265, look: bench, speed: 1/4, on: [lift cam, lifter]}\n  the top: {at: 90, hold: 2 s}", _shots),
+    "shots": Topic("Stretches of film", ("shot", "stills", "caption", "look", "freeze", "follow", "hold", "closer"), "shots:\n  whole turn: {from: 0, to: 360, stills: [0, 90, 180, 270], caption: Up and down}\n  landing: {from: 205, to: 265, look: bench, speed: 1/4, on: [lift cam, lifter]}\n  in the air: {from: 30 before first float, to: 30 after last float, freeze: first float, hold: 2 s, speed: 1/8, look: bench}\n  the beak: {from: 0, to: 360, follow: lifter, move: glide}\n  the top: {at: 90, hold: 2 s}", _shots),
 }  # fmt: skip
