@@ -74,6 +74,26 @@ class Size(Kind):
         return width, height
 
 
+class Scale(Kind):
+    """How large a drawing is, ``1:2``."""
+
+    name = "1:N"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Read it: drawing over piece."""
+        if isinstance(value, float):
+            return value
+        from animator.pictures.sheets.paper import parse_scale
+        from animator.units import Wrong
+
+        try:
+            return parse_scale(str(value))
+        except Wrong as wrong:
+            self.fail(f"{wrong.what}; write {wrong.write}", param, ctx)
+
+
 class Positive(Kind):
     """A number above zero and not above a sensible most."""
 
@@ -159,6 +179,11 @@ VARIANT = click.option(
 )
 PICTURE_SIZE = click.option(
     "--size", type=Size(), help="Width and height in pixels, for example 1280x720."
+)
+SCALE = click.option(
+    "--scale",
+    type=Scale(),
+    help="How large it prints, for example 1:2; left out, the largest round scale that fits.",
 )
 FPS = click.option(
     "--fps", type=Positive(FASTEST, "pictures a second"), help="Pictures a second."

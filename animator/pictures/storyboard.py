@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -143,6 +144,15 @@ class Storyboard:
         """Draw a sheet on a page, in millimetres."""
         c.scale(self.paper.unit, self.paper.unit)
         self.draw(c, number)
+
+    def page_drawer(self, number: int) -> Callable[[Canvas], None]:
+        """Give what draws one page, in millimetres."""
+        return lambda c: self.draw_page(c, number)
+
+    @property
+    def subject(self) -> str:
+        """What the sheets are, in a few words."""
+        return f"Storyboard, scale {scale_words(self.scale)}"
 
     # ------------------------------------------------------------ head and foot
     def _cells(self, number: int) -> list[Cell]:
