@@ -11,6 +11,7 @@ import numpy as np
 from animator.geometry import Point
 from animator.pictures import palette
 from animator.pictures.ink import (
+    BUTT,
     TOWARDS,
     Array,
     Canvas,
@@ -18,7 +19,6 @@ from animator.pictures.ink import (
     Path,
     cut,
     disc,
-    hatch,
     poly,
     skia,
     stroke,
@@ -159,13 +159,45 @@ def engraving(path: Path, hue: str) -> list[Detail]:
     reach = min(bounds.width(), bounds.height()) * 0.24
     lit = skia.Path(path)
     lit.offset(-TOWARDS[0] * reach, -TOWARDS[1] * reach)
-    crescent = cut(path, lit)
     dark = palette.mix(hue, palette.INK, 0.65)
+    return [(hatched(cut(path, lit), 3.6, 58), stroke(dark, 0.8, 0.5, cap=BUTT))]
 
-    def draw(c: Canvas) -> None:
-        hatch(c, crescent, 3.6, 58, stroke(dark, 0.8, 0.5))
 
-    return [draw]
+def hatched(path: Path, gap: float, deg: float) -> Path:
+    """Give even lines across a shape, already cut to it: drawn at every picture they cost a third of a clip."""
+    loops = [loop for loop in contours(path, 0.8) if len(loop) > 2]
+    out = skia.Path()
+    if not loops:
+        return out
+    c, s = math.cos(math.radians(deg)), math.sin(math.radians(deg))
+    turn = np.array([[c, -s], [s, c]])
+    a = np.vstack(loops) @ turn
+    b = np.vstack([np.roll(loop, -1, 0) for loop in loops]) @ turn
+    first = math.ceil(a[:, 1].min() / gap)
+    for i in range(first, math.floor(a[:, 1].max() / gap) + 1):
+        y = i * gap
+        crosses = (a[:, 1] <= y) != (b[:, 1] <= y)
+        p, q = a[crosses], b[crosses]
+        xs = np.sort(p[:, 0] + (y - p[:, 1]) / (q[:, 1] - p[:, 1]) * (q[:, 0] - p[:, 0]))
+        for left, right in zip(xs[::2].tolist(), xs[1::2].tolist(), strict=False):
+            if right - left > 0.6:
+                out.moveTo(c * left - s * y, s * left + c * y)
+                out.lineTo(c * right - s * y, s * right + c * y)
+    return out
+
+
+def contours(path: Path, step: float) -> list[Array]:
+    """Give points along each contour of a path, about ``step`` apart."""
+    out = []
+    measure = skia.PathMeasure(path, True)
+    while True:
+        length = measure.getLength()
+        count = min(max(round(length / step), 3), 2000)
+        points = [measure.getPosTan(length * i / count)[0] for i in range(count)]
+        if length > 0:
+            out.append(np.array([(p.x(), p.y()) for p in points]))
+        if not measure.nextContour():
+            return out
 
 
 def torn_edge(path: Path) -> Detail:
