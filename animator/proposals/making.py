@@ -35,7 +35,8 @@ if TYPE_CHECKING:
 
 WORDS_BYTES = 150_000  # of a page, for its letters, words and style
 IN_TEXT = 4 / 3  # base64
-COMPARED_SHARE = 0.4  # of what is left for films
+COMPARED_SHARE = 0.5  # of what is left for films
+POSTER_BYTES = 260_000  # of the film, which stands in the page twice: before it starts, and on paper
 LEAST_FILM = 60_000  # bytes; less shows nothing
 
 
@@ -84,7 +85,7 @@ class Proposal:
             self.look,
             self.is_draft,
             self.score,
-            max(LEAST_FILM, int(free - 400_000)),
+            max(LEAST_FILM, int(free - POSTER_BYTES)),
         )
         remarks = [*_named("the film", film), *_named("the film of the variants", both)]
         data = page_bytes(self.contents, Plates(film, panels, strips, both, found))
