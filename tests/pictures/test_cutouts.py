@@ -11,7 +11,7 @@ from PIL import Image, ImageDraw
 
 from animator.artwork import weighing
 from animator.parts._fields import Artwork
-from animator.pictures import cutouts, palette
+from animator.pictures import cutouts, palette, shapes
 from animator.pictures.stuff import Stuffs
 
 NS = 'xmlns="http://www.w3.org/2000/svg"'
@@ -158,3 +158,21 @@ def test_thrifty_picture_has_few_colours(tmp_path):
     inside = drawn(art, is_plain=True, only="body")[180:300, 40:130].reshape(-1, 3)
     _, counts = np.unique(inside, axis=0, return_counts=True)
     assert np.sort(counts)[-cutouts.FLAT_COLOURS :].sum() > 0.9 * len(inside)
+
+
+def test_hatch_is_cut_to_its_shape_and_even():
+    ring = skia.Path()
+    ring.addCircle(50, 50, 40)
+    ring.addCircle(50, 50, 15)
+    ring.setFillType(skia.PathFillType.kEvenOdd)
+    lines = shapes.hatched(ring, 4.0, 30)
+    ends = np.array([(p.x(), p.y()) for p in lines.getPoints(lines.countPoints())])
+    radii = np.hypot(*(ends - 50).T)
+    assert (np.abs(radii - 40) < 0.3).sum() + (np.abs(radii - 15) < 0.3).sum() == len(ends)
+    begin, end = ends[::2], ends[1::2]
+    slopes = np.degrees(np.arctan2(*(end - begin).T[::-1]))
+    assert slopes == pytest.approx(30, abs=1e-3)
+    across = begin @ (-np.sin(np.radians(30)), np.cos(np.radians(30)))
+    assert across / 4.0 == pytest.approx(np.round(across / 4.0), abs=1e-3)
+    # the lines' length times their gap is the area they shade, pi (40^2 - 15^2)
+    assert np.hypot(*(end - begin).T).sum() * 4 == pytest.approx(np.pi * 1375, rel=0.01)
