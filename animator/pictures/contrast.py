@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from animator.pictures import palette
+from animator.pictures.lettering import Words
 
 Picture = NDArray[np.uint8]
 Floats = NDArray[np.float64]
@@ -63,15 +64,49 @@ def luminances(picture: Picture) -> Floats:
 
 
 def words_contrast(picture: Picture, box_px: tuple[int, int, int, int]) -> float:
-    """Contrast ratio of the words in a box of a finished picture: its darkest percent against the middle of its lightest half, or the reverse.
+    """Contrast ratio of the words in a box of a finished picture: the darkest or the lightest two percent in it against the middle of what lies round it.
 
-    ``box_px`` is (left, top, right, bottom).
+    ``box_px`` is (left, top, right, bottom). The ground is taken from a narrow rim round the box, since bold letters fill most of the box itself.
     """
     left, top, right, bottom = box_px
-    light = np.sort(luminances(picture[top:bottom, left:right]).ravel())
-    dark, ground = float(light[len(light) // 100]), float(np.median(light))
-    bright = float(light[-1 - len(light) // 100])
+    rim = max(2, round(0.2 * (bottom - top)))
+    wide = luminances(
+        picture[max(0, top - rim) : bottom + rim, max(0, left - rim) : right + rim]
+    )
+    inner = np.zeros(wide.shape, bool)
+    y, x = min(top, rim), min(left, rim)
+    inner[y : y + bottom - top, x : x + right - left] = True
+    ground = float(np.median(wide[~inner]))
+    light = np.sort(wide[inner])
+    dark, bright = float(light[len(light) // 50]), float(light[-1 - len(light) // 50])
     return max((ground + 0.05) / (dark + 0.05), (bright + 0.05) / (ground + 0.05))
+
+
+def unreadable(
+    picture: Picture, words: Iterable[Words], least: float = TEXT_LEAST
+) -> list[tuple[str, float]]:
+    """Lines of text on a finished picture whose contrast is under what the guideline asks, each with its ratio.
+
+    ``words``: as noted while the picture was drawn (``lettering.listening``). Lines cut off by the picture's edge aren't judged.
+    """
+    high, wide = picture.shape[:2]
+    weak = []
+    for line in words:
+        left, top, right, foot = line.box_px
+        if not line.text.strip() or left < 0 or top < 0 or right > wide or foot > high:
+            continue
+        ratio = words_contrast(picture, line.box_px)
+        if ratio < least:
+            weak.append((line.text, round(ratio, 2)))
+    return weak
+
+
+def laid_on(picture: Picture, hue: str) -> Picture:
+    """Lay a picture that is clear in places on a flat ground."""
+    share = picture[..., 3:].astype(float) / 255
+    ground = np.array(palette.channels(hue), float)
+    rgb = picture[..., :3] * share + ground * (1 - share)
+    return np.dstack([rgb.round(), np.full(picture.shape[:2], 255)]).astype(np.uint8)
 
 
 @dataclass(frozen=True)

@@ -596,7 +596,7 @@ class Dial:
                 stroke(MARKS["jam"], 1.6, dash=(5, 4)),
             )
         # figures beside the quarters' strokes, not on them
-        size = max(15.0, r * 0.15)
+        size = max(16.0, r * 0.15)
         for quarter in (0, 90, 180, 270):
             px, py = (float(v) * r for v in self._rim[quarter])
             if quarter % 180 == 0:
@@ -607,13 +607,13 @@ class Dial:
                     py * 0.79 + 6,
                     "label",
                     size,
-                    fill(INK_SOFT),
+                    fill(INK),
                     "c",
                 )
             else:
                 words = f"{quarter}°"
                 left = px * 0.95 - (width(words, "label", size) if px > 0 else 0.0)
-                letter(c, words, left, -7, "label", size, fill(INK_SOFT))
+                letter(c, words, left, -7, "label", size, fill(INK))
         for degree, code in self.marks:
             q = self._rim[round(degree) % 360] * r * 0.84
             mark(c, code, float(q[0]), float(q[1]), r * 0.11)

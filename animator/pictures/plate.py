@@ -39,6 +39,7 @@ from animator.pictures.lettering import letter, width
 from animator.pictures.palette import INK, INK_SOFT, mix
 from animator.pictures.stuff import Piece, Stuffs, family, paper, ply_edge, screw
 
+PLATE_INK = "#1C1204"  # black wax in brass: read by lamplight too
 LEAST_PLATE = 9.5  # design units; smaller letters on a name plate can't be read
 
 
@@ -153,10 +154,17 @@ def night(
             ),
         )
         if pool is not None:
-            lamp = [(0, "#E9C58A", 0.42), (0.55, "#B99A6C", 0.20), (1, "#8A7A5C", 0.0)]
+            lamp = [(0, "#E9C58A", 0.36), (0.55, "#B99A6C", 0.16), (1, "#8A7A5C", 0.0)]
             c.drawPath(disc(*pool), radial(pool[:2], pool[2], lamp))
     elif pool is not None:
-        c.drawPath(disc(*pool), fill(mix(palette.NIGHT, palette.MOON, 0.22)))
+        c.drawPath(disc(*pool), fill(mix(palette.NIGHT, palette.MOON, 0.12)))
+
+
+def shade_for_words(c: Canvas, x: float, y: float, w: float, h: float, is_plain: bool) -> None:
+    """Darken the wood under light words, so that they can be read where the light falls on it."""
+    if is_plain:
+        return
+    c.drawPath(box(x - 8, y, w + 16, h, h / 2), soft("#1E1006", 0.60, 9))
 
 
 def bench(c: Canvas, w: float, h: float, horizon: float, stuffs: Stuffs) -> None:
@@ -739,7 +747,7 @@ class Cabinet:
             1,
             1.6,
         ).draw(c, None, s.is_plain)
-        letter(c, self.name, x, 17.6, "label-b", size, fill("#3A280A"), "c", track=1.6)
+        letter(c, self.name, x, 17.6, "label-b", size, fill(PLATE_INK), "c", track=1.6)
         for side in (-1, 1):
             c.drawPath(
                 disc(x + side * (breadth / 2 - 7), 13, 1.8), fill(palette.METALS["brass"][2])
@@ -889,6 +897,8 @@ class Board:
             for y in (self.top + 9, self.foot - 9):
                 screw(c, x, y, 3.4, s, 25 + x * 3 + y)
         if self.is_labelled:
+            words = width("from above", "label", 21)
+            shade_for_words(c, self.left + 20, self.top + 10, words, 20, s.is_plain)
             letter(
                 c,
                 "from above",

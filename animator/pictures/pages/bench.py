@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from animator.motion.looping import find_loop
-from animator.pictures import marks, palette
+from animator.pictures import marks, palette, plate
 from animator.pictures.backdrops import ground_of
 from animator.pictures.drawing import Drawing
 from animator.pictures.ink import Canvas, Sheet, box, fill
@@ -206,11 +206,9 @@ class BenchPage:
         w, h = self.sheet.w, self.sheet.h
         stand = self.stand
         # figures stand dark against the night: the lamp's light falls on the wall behind them
-        pool = (
-            stand.middle,
-            (stand.high + stand.top) / 2 + 20,
-            max(0.9 * stand.half, stand.top - stand.high),
-        )
+        middle = max((stand.high + stand.top) / 2 + 20, 84.0)
+        # and not on the title
+        pool = (stand.middle, middle, min(0.8 * stand.half, middle - 56))
         self.ground.wall(c, w, h, self.stuffs, palette.KRAFT, False, pool)
         self.ground.bench(c, w, h, self.places.foot - 42, self.stuffs)
 
@@ -230,11 +228,11 @@ class BenchPage:
         self._foot(c)
         self.sheet.keep()
 
-    def _board(self, c: Canvas) -> None:
+    def _board(self, c: Canvas, has_strips: bool = True) -> None:
         if self.jobs is not None:
             self.jobs.still(c)
         if self.instruments is not None:
-            self.instruments.still(c)
+            self.instruments.still(c, has_strips)
         if self.plan is not None:
             hue = fill(self.ground.soft)
             middle, y = self.places.middle, self.plan_at[2]
@@ -248,7 +246,7 @@ class BenchPage:
         size = fit(scene.title, "title", 25, room, 1, 17)
         to = letter(c, scene.title, 34, 52, "title", size, fill(self.ground.words))
         if scene.variant and to + 12 + width(scene.variant, "text-i", 21) < room + 40:
-            letter(c, scene.variant, to + 12, 52, "text-i", 21, fill(self.ground.soft))
+            letter(c, scene.variant, to + 12, 52, "text-i", 21, fill(self.ground.words))
 
     def _foot(self, c: Canvas) -> None:
         """Draw what lies under the piece: the rule, and one line of words."""
@@ -266,8 +264,11 @@ class BenchPage:
         size = fit(self.caption, "text-i", 22, room, 1, 16)
         middle = at.middle if self.glass is None else (room + 60) / 2
         base = y + 30
+        wide = width(self.caption, "text-i", size) + 28
+        if self.ground.has_bench:
+            left = middle - wide / 2 + 14
+            plate.shade_for_words(c, left, base - 17, wide - 28, 22, self.stuffs.is_plain)
         if not self.ground.has_wall:  # words need paper under them
-            wide = width(self.caption, "text-i", size) + 28
             c.drawPath(box(middle - wide / 2, base - 23, wide, 33, 3), fill(palette.PAPER_LIT))
         hue = fill(self.ground.on_bench)
         letter(c, self.caption, middle, base, "text-i", size, hue, "c")
@@ -278,7 +279,7 @@ class BenchPage:
         c, moment = self.sheet.canvas, self.stand.moment(t)
         drained = eased(held, 0.6) if self.ends else 0.0
         if drained > 0:
-            self._drained(c, moment, drained)
+            self._drained(c, moment, drained, self._panel_share(held) < 1)
         else:
             self.sheet.fresh()
             if not self.is_top:
@@ -304,11 +305,16 @@ class BenchPage:
         if self.jobs is not None:
             self.jobs.moving(c, t, i, calm)
         if self.instruments is not None:
-            self.instruments.moving(c, max(t, self.span[0]), i, calm, since)
+            shown = self._panel_share(held)
+            self.instruments.moving(c, max(t, self.span[0]), i, calm, since, shown < 1)
             if self.panel is not None:
-                self.panel.draw(c, *self.instruments.strips_at, eased(held - 0.2))
+                self.panel.draw(c, *self.instruments.strips_at, shown)
 
-    def _drained(self, c: Canvas, moment: Moment, share: float) -> None:
+    def _panel_share(self, held: float) -> float:
+        """How far the panel of a standing piece has taken the strips' place, 0 to 1."""
+        return eased(held - 0.2) if self.panel is not None else 0.0
+
+    def _drained(self, c: Canvas, moment: Moment, share: float, has_strips: bool) -> None:
         """Print grey all that merely waits; what binds keeps its colour."""
         grey = standing.grey(share)
         if not self.ground.has_wall:
@@ -319,7 +325,7 @@ class BenchPage:
         if not self.is_top:
             self.stand.draw_through(c, moment, grey, self.bound)
         self._name(c)
-        self._board(c)
+        self._board(c, has_strips)
         self._foot(c)
 
     # ------------------------------------------------------------ signs at the places

@@ -246,7 +246,13 @@ class ClientPage:
         size = 42.0
         while width(text, "title", size) > w - 60 and size > 20:
             size -= 1
-        is_on_paper = self.stand.is_flat
+        is_on_paper = self.stand.is_flat or not ground.has_bench
+        if not is_on_paper:
+            wide = width(text, "title", size)
+            plain = self.stuffs.is_plain
+            plate.shade_for_words(
+                c, (w - wide) / 2, h - 28 - 0.7 * size, wide, 0.8 * size, plain
+            )
         hue = ground.words if is_on_paper else ground.on_bench
         self._title_line(c, text, h - 30, size, hue, ground.ampersand[0 if is_on_paper else 1])
 

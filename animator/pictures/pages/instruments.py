@@ -258,8 +258,8 @@ class Instruments:
         return out
 
     # ------------------------------------------------------------ drawn
-    def still(self, c: Canvas) -> None:
-        """Draw what never moves."""
+    def still(self, c: Canvas, has_strips: bool = True) -> None:
+        """Draw what never moves; without strips where something else lies in their place."""
         x, y = self.at
         marks.card(c, x, y, WIDE, self.high, False, self.stuffs.is_plain)
         if self.dial is not None and self.effort is not None:
@@ -268,6 +268,8 @@ class Instruments:
             self._rings(c, x + 22, y + 70)
             self.dial.still(c, *self.dial_at)
         c.drawLine(x + 278, y + 24, x + 278, y + self.high - 24, stroke(palette.INK_FAINT, 1))
+        if not has_strips:
+            return
         for strip, _ in self.strips:
             strip.still(c)
         if self.strips:
@@ -293,12 +295,16 @@ class Instruments:
                 c.drawPath(disc(at + 22, y - 7, 6), stroke("#3E8A76", 4))
                 letter(c, "pull", at + 34, y, "label", 21, fill(INK_SOFT))
 
-    def moving(self, c: Canvas, t: float, i: int, calm: int, since: int) -> None:
+    def moving(
+        self, c: Canvas, t: float, i: int, calm: int, since: int, has_strips: bool = True
+    ) -> None:
         """Draw needle, figures and strips.
 
         ``i``: sample shown; ``calm``: sample that the figures tell; ``since``: first of those whose greatest a gap's figure tells.
         """
         self._dial_now(c, i, calm)
+        if not has_strips:
+            return
         start, stop = self.span
         share = (t - start) / max(stop - start, 1e-9)
         for strip, values in self.strips:

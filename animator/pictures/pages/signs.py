@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from animator.pictures import marks, palette
+from animator.pictures import marks, palette, plate
 from animator.pictures.drawing import Drawing
 from animator.pictures.ink import Canvas, box, fill, hatch, stroke, wedge
 from animator.pictures.lettering import letter, width
@@ -139,6 +139,9 @@ def legend(c: Canvas, stand: Stand, shown: Sequence[Sample], size: float = 21.0)
             words[longest] = (sample, short)
         else:
             words.pop()
+    if not words:
+        return
+    plate.shade_for_words(c, x, y - 16, _breadth(words, size), 20, stand.stuffs.is_plain)
     for sample, text in words:
         _sample(c, sample, x, y)
         x = letter(c, text, x + 18, y, "label", size, fill(palette.PAPER_LIT)) + 18
