@@ -34,6 +34,7 @@ from animator.artwork.sheet import Cut
 from animator.artwork.sheet import Piece as Cutting
 from animator.geometry import Point
 from animator.places import Place, Text
+from animator.problems import Problem, SceneError
 from animator.registry import nearest
 from animator.units import (
     BARE,
@@ -1336,6 +1337,13 @@ class Artwork(Words):
             wrong.write if is_text else "",
             key=wrong.key,
             more="" if is_text else wrong.write,
+        )
+
+    def refusal(self, wrong: Unusable) -> SceneError:
+        """Tell what only shows when the file is weighed or drawn, where the scene names it."""
+        place = self.file.place if isinstance(self.file, Text) else Place("", 1, 1)
+        return SceneError(
+            [Problem(place, f"'artwork': {self.file}: {wrong.what}", more=wrong.write)]
         )
 
     @property

@@ -8,8 +8,6 @@ from animator.artwork.refusal import Unusable
 from animator.geometry import Point
 from animator.parts._contract import Part, Weight
 from animator.parts._fields import Artwork, Shape
-from animator.places import Place, Text
-from animator.problems import Problem, SceneError
 
 if TYPE_CHECKING:
     from animator.artwork.weighing import Spread
@@ -128,12 +126,12 @@ def _spread(drawn: Artwork) -> "Spread":
 
     assert drawn.cut is not None
     try:
-        return spread(drawn.cut)
+        found = spread(drawn.cut)
+        if found.area < 1e-6:
+            raise Unusable("nothing in it has an area to be sawn", "draw filled shapes")
     except Unusable as wrong:
-        place = drawn.file.place if isinstance(drawn.file, Text) else Place("", 1, 1)
-        raise SceneError(
-            [Problem(place, f"'{drawn.file}': {wrong.what}", more=wrong.write)]
-        ) from None
+        raise drawn.refusal(wrong) from None
+    return found
 
 
 def drawn_points(part: Part, own: Mapping[str, Point]) -> dict[str, Point]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from animator.artwork import painted
+from animator.artwork.refusal import Unusable
 from animator.pictures import palette
 from animator.pictures.ink import Canvas, Paint, Path, fill, join, shaded, skia, stroke
 from animator.pictures.shapes import (
@@ -95,7 +96,11 @@ def _from_file(art: Artwork, k: float, stuffs: Stuffs, is_bold: bool) -> list[Cu
 
     assert art.cut is not None
     rows: dict[int, CutOut] = {}
-    for i, (cut, on) in enumerate(zip(art.cut.cuts, layers(art.cut), strict=True)):
+    try:
+        painted_on = layers(art.cut)
+    except Unusable as wrong:
+        raise art.refusal(wrong) from None
+    for i, (cut, on) in enumerate(zip(art.cut.cuts, painted_on, strict=True)):
         edge = cut_path(cut, art.place, k)
         if on is None:
             row = _sawn(cut, edge, k)

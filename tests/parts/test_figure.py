@@ -4,6 +4,7 @@ import textwrap
 import pytest
 
 from animator import materials
+from animator.problems import SceneError
 from animator.scene import read
 from animator.world.assembling import assemble
 from animator.world.building import build
@@ -145,3 +146,28 @@ def test_other_kinds_show_their_own_shape():
     )
     assert what == "'cam': a cam shows its own shape"
     assert "kind: figure" in write
+
+
+@pytest.mark.parametrize(
+    ("points", "what"),
+    [
+        (
+            " ".join(f"{i * 7919 % 997} {i * 104729 % 991}" for i in range(8000)),
+            "an outline that crosses itself without end",
+        ),
+        ("0 0 10 10", "nothing in it has an area to be sawn"),
+    ],
+)
+def test_what_can_not_be_sawn_is_told_where_the_scene_names_it(points, what, tmp_path):
+    path = piece(
+        tmp_path, "scrawl: {kind: lever, at: [60, 60], arms: {a: 9 up}, artwork: it.svg}"
+    )
+    (tmp_path / "it.svg").write_text(
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="99mm" height="99mm" viewBox="0 0 999 999"><polygon points="{points}"/></svg>'
+    )
+    whole = assemble(read(path))
+    with pytest.raises(SceneError) as caught:
+        build(whole)
+    (problem,) = caught.value.problems
+    assert problem.what == f"'artwork': it.svg: {what}"
+    assert (problem.place.line, problem.place.length) == (5, len("it.svg"))
