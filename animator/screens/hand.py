@@ -8,7 +8,9 @@ from dataclasses import dataclass
 from animator.geometry import Point
 
 NOTCH = math.radians(15)  # what one notch of a wheel asks for
-REACH = math.radians(150)  # farther ahead of the handle no hand can lead it; what it does beyond is in vain
+REACH = math.radians(
+    150
+)  # farther ahead of the handle no hand can lead it; what it does beyond is in vain
 LINGER = 0.8  # s a hand stays on the handle after the last notch of a wheel
 HOLD_ON = math.radians(
     4

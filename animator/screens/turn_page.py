@@ -161,26 +161,20 @@ class TurnPage:
         scene, ground = self.motion.scene, self.ground
         x, room = self.column
         if self.is_tall:
-            size = title_size(scene.title, room, 52, 34, 2)
-            title(
-                c,
-                scene.title,
-                x,
-                58 + 0.8 * size,
-                room,
-                size,
-                ground.words,
-                ground.ampersand[0],
-            )
-            return
-        most = 40.0 if self.dial is not None else 54.0
-        size = title_size(scene.title, room, most, 30, 3)
+            size, y = title_size(scene.title, room, 52, 34, 2), 58.0
+        else:
+            most = 40.0 if self.dial is not None else 54.0
+            size, y = title_size(scene.title, room, most, 30, 3), 62.0
         y, _ = title(
-            c, scene.title, x, 62 + 0.8 * size, room, size, ground.words, ground.ampersand[0]
+            c, scene.title, x, y + 0.8 * size, room, size, ground.words, ground.ampersand[0]
         )
-        if self.dial is None and self.look == "client":
+        self.figures_at = y + 50
+        if self.look == "client":
             c.drawLine(x, y + 24, x + min(room, 240), y + 24, stroke(ground.soft, 1.6))
-            block(c, scene.about, x, y + 60, room, "text", 23, 1.36, fill(ground.words), 6)
+            size, lines = (25.0, 3) if self.is_tall else (23.0, 6)
+            block(
+                c, scene.about, x, y + 60, room, "text", size, 1.36, fill(ground.words), lines
+            )
 
     # ------------------------------------------------------------ now
     def draw(self, state: State, idle: float, clock: float) -> Pixels:
@@ -283,14 +277,7 @@ class TurnPage:
             letter(c, self._said[1], x + wide - 22, y, "label", 25, fill(palette.INK), "r")
             self._bar(c, state, x + 22, y + 14, wide - 44)
             return
-        y = self.sheet.h - (196.0 if self.is_tall else 214.0)
-        ink = (
-            self.ground.on_bench
-            if self.is_tall and not self.stand.is_flat
-            else self.ground.words
-        )
-        if not self.is_tall:
-            y = 0.5 * self.sheet.h
+        y, ink = self.figures_at, self.ground.words
         letter(c, " · ".join(self._said), x, y, "label-b", 25, fill(ink))
 
     def _bar(self, c: Canvas, state: State, x: float, y: float, wide: float) -> None:
@@ -364,4 +351,7 @@ class TurnPage:
                 "Turn it",
                 "Lead the knob round the shaft, roll the wheel, or hold an arrow key.",
             )
-        return "It has a motor", "Roll the wheel to let it run faster or slower; o switches it."
+        return (
+            "It has a motor",
+            "Roll the wheel to let it run faster or slower. A click turns it off and on.",
+        )

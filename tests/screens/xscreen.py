@@ -109,7 +109,7 @@ class Screen:
         self._started.append(process)
         return process
 
-    def wait(self, until: Callable[[Picture], bool], most: float = 30.0) -> float:
+    def wait(self, until: Callable[[Picture], bool], most: float = 90.0) -> float:
         """Wait until the screen looks so; how long that took. [s]"""
         start = time.perf_counter()
         while time.perf_counter() - start < most:
