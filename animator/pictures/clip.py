@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from animator.geometry import Point
-from animator.motion.looping import joins
+from animator.motion.looping import find_loop, joins
 from animator.pictures import camera
 from animator.pictures.camera import (
     Window,
@@ -174,11 +174,11 @@ class Clip:
             return self.stretch.finding
         start, stop = self.take.start, self.take.stop
         found = [f for f in by_weight(here(self.ways.report)) if f.code in WORDS]
-        inside = [
-            f
-            for f in in_span(found, (start, stop), False)
-            if f.from_s <= stop and f.to_s >= start
-        ]
+        loop = find_loop(self.ways.motion)
+        # what happens in one round of a loop that closes happens in each
+        span = (start, start + loop.period_s)
+        brought = in_span(found, span, loop.is_closed and stop <= span[1] + 1e-6)
+        inside = [f for f in brought if f.from_s <= stop and f.to_s >= start]
         return inside[0] if inside else None
 
     # ------------------------------------------------------------ camera

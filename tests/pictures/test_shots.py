@@ -368,3 +368,16 @@ def test_a_finding_outside_a_shot_is_not_told_in_it():
     late = finding("float", "lifter", 3.0, 3.1, 200, "It floats.")
     film = Film(motion, None, report(late), size=SMALL, fps=10, shot=shot)
     assert film.page.finding is None
+
+
+def test_what_happens_in_one_round_is_told_in_a_shot_of_another(fast):
+    motion, said = fast
+    text = "  a: {from: 205, to: 265, look: bench, speed: 1/4, on: [lift cam, lifter]}"
+    film = Film(motion, None, said, size=SMALL, fps=20, shot=shots("heron", text)["a"])
+    found = next(f for f in said.findings if f.code == "float")
+    told = film.page.finding
+    assert told.code == "float"
+    rounds = (found.from_s - told.from_s) / find_loop(motion).period_s
+    assert rounds == pytest.approx(round(rounds), abs=1e-6)
+    assert film.take.start <= told.from_s <= film.take.stop
+    assert max(film.clips[0].told) == 1
