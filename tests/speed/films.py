@@ -11,7 +11,7 @@ from PIL import Image, ImageSequence
 import animator
 from tests.command.running import SCENES
 
-__all__ = ["DEMOS", "SCENES", "InMemory", "film_of"]
+__all__ = ["DEMOS", "EVERY", "SCENES", "InMemory", "film_of"]
 
 DEMOS: list[tuple[str, str | None]] = [
     ("baker", None),
@@ -20,6 +20,16 @@ DEMOS: list[tuple[str, str | None]] = [
     ("skater", None),
     ("carousel", "band"),
 ]
+
+EVERY: list[tuple[str, str | None]] = [
+    *DEMOS,
+    *(
+        (path.stem, None)
+        for path in sorted(SCENES.glob("*.yaml"))
+        if path.stem not in {name for name, _ in DEMOS}
+    ),
+]
+"""Every demo once."""
 
 
 def film_of(
