@@ -108,7 +108,7 @@ def wanted(target: float, angle: float, most: float) -> float:
     >>> wanted(1.0, 1.0, 5.0), wanted(9.0, 1.0, 5.0), wanted(0.0, 9.0, 5.0)
     (0.0, 5.0, -5.0)
     >>> round(wanted(1.1, 1.0, 5.0), 2)
-    2.6
+    3.0
     """
     left = abs(target - angle)
     speed = min(most, GAIN * left, 0.9 * math.sqrt(2 * left * most / GENTLY))
