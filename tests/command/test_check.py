@@ -61,6 +61,7 @@ def test_json_is_one_object_of_the_model(
         "trust",
         "assumptions",
         "theory",
+        "loop",
     ]
     assert (report.scene, report.variant) == ("quick", None)
     assert report.measures["ram.travel"].value == pytest.approx(36, abs=0.05)
