@@ -269,7 +269,18 @@ def test_the_schema_is_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
 
 
 @pytest.mark.parametrize(
-    "command", ["render", "compare", "storyboard", "still", "check", "trace", "parts", "schema"]
+    "command",
+    [
+        "render",
+        "compare",
+        "storyboard",
+        "still",
+        "proposal",
+        "check",
+        "trace",
+        "parts",
+        "schema",
+    ],
 )
 def test_every_help_shows_an_example(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert call(command, "--help") == 0
