@@ -183,13 +183,21 @@ def tidied(body: str, mark: str) -> str:
 
     Examples
     --------
-    >>> tidied('<path d="M33.00012 20.25901L1 2Z" clip-path="url(#cl_1)"/>', "p2")
-    '<path d="M33 20.26L1 2Z" clip-path="url(#p2cl_1)"/>'
+    >>> tidied('<clipPath id="cl_7"/><path d="M33.00012 20.25901L1 2Z" clip-path="url(#cl_7)"/>', "p2")
+    '<clipPath id="p2-1"/><path d="M33 20.26L1 2Z" clip-path="url(#p2-1)"/>'
     """
     body = re.sub(r' d="([^"]*)"', lambda d: f' d="{re.sub(NUMBER, _short, d[1])}"', body)
-    body = re.sub(r'\bid="', f'id="{mark}', body)
-    body = re.sub(r"url\(#", f"url(#{mark}", body)
-    return re.sub(r'xlink:href="#', f'xlink:href="#{mark}', body).replace("\n\t", "\n")
+    # the library counts its names on through the program's life: here they count from 1 in each part
+    names: dict[str, str] = {}
+    for name in re.findall(r'\bid="([^"]*)"', body):
+        names.setdefault(name, f"{mark}-{len(names) + 1}")
+
+    def renamed(found: re.Match[str]) -> str:
+        return f"{found[1]}{names.get(found[2], found[2])}{found[3]}"
+
+    body = re.sub(r'(\bid=")([^"]*)(")', renamed, body)
+    body = re.sub(r"(url\(#)([^)]*)(\))", renamed, body)
+    return re.sub(r'(href="#)([^"]*)(")', renamed, body).replace("\n\t", "\n")
 
 
 NUMBER = r"-?\d*\.?\d+(?:e[-+]?\d+)?"

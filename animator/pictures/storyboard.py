@@ -107,7 +107,8 @@ class Storyboard:
     def draw(self, c: Canvas, number: int = 0) -> None:
         """Draw sheet ``number`` (from 0) on any canvas, in design units of the paper."""
         w, h = self.w, self.h
-        c.drawRect(skia.Rect.MakeWH(w, h), paper_paint(palette.PAPER))
+        # a little over the edge: a picture's last row of pixels, or a page's last hair, may lie beyond
+        c.drawRect(skia.Rect.MakeWH(w + 4, h + 4), paper_paint(palette.PAPER))
         plate.border(c, BORDER, BORDER, w - 2 * BORDER, h - 2 * BORDER)
         draw_head(c, self.head, self.motion.scene.title, self._cells(number))
         here = range(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -34,19 +33,21 @@ def panel_moments(motion: Motion, report: Report | None = None) -> list[KeyMomen
     if not asked:
         return key_moments(motion, report)
     start, stop = span_of(motion)
-    period = stop - start
     goes_round = motion.end not in STUCK and not motion.slips and find_loop(motion).is_closed
     known = key_moments(motion, report, MANY)
-    angle = np.degrees(main_angle(motion))
+    angle = np.degrees(np.maximum.accumulate(main_angle(motion)))
+    first, last = (float(np.interp(t, motion.times, angle)) for t in (start, stop))
     moments: dict[float, KeyMoment] = {}
     for caption, when in asked:
         try:
             t = time_of(motion, when, report)
         except NotShown:
             continue
-        if goes_round and period > 0 and not start - 1e-9 <= t <= stop + 1e-9:
-            t = start + math.fmod(math.fmod(t - start, period) + period, period)
         turned = float(np.interp(t, motion.times, angle))
+        if goes_round and last > first and not start - 1e-9 <= t <= stop + 1e-9:
+            # where the drive stands so in the round that is shown
+            turned = first + (turned - first) % (last - first)
+            t = float(np.interp(turned, angle, motion.times))
         near = min(known, key=lambda m: abs(m.angle_deg - turned), default=None)
         is_near = near is not None and abs(near.angle_deg - turned) <= NEAR
         words = near.caption if near is not None and is_near else ""
