@@ -57,12 +57,9 @@ def test_film_fills_the_screen_is_held_stepped_and_left(screen: Screen, tmp_path
     time.sleep(0.4)
     assert not differ(stood, screen.grab(), 0)
     screen.hand("key", "Right")
-    time.sleep(0.3)
-    assert differ(stood, screen.grab(), 8)
+    screen.wait(lambda p: differ(stood, p, 8))
     screen.hand("key", "F1")
-    time.sleep(0.4)
-    card = screen.grab()
-    assert card[200:500, 400:900].std() > 20  # words on paper over an even grey
+    screen.wait(lambda p: p[200:500, 400:900].std() > 20)  # words on paper over an even grey
     screen.hand("key", "q")
     end(process)
 
