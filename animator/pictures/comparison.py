@@ -18,6 +18,7 @@ from animator.pictures import marks, palette, plate
 from animator.pictures.ink import DESIGN_HEIGHT, Canvas, Sheet, box, fill, poly, stroke
 from animator.pictures.lettering import fit, letter, width, wrap
 from animator.pictures.moment import Moment
+from animator.pictures.pages import signs
 from animator.pictures.pages.client import frames_flat
 from animator.pictures.pages.signs import witness
 from animator.pictures.pages.told import by_weight
@@ -232,22 +233,10 @@ class Comparison:
             if i:
                 c.drawLine(x, 36, x, h - 74, stroke(INK_FAINT, 1.2))
             if column.motion.slips and column.stand.is_flat:
-                self._legend(c, column)
+                is_lost = column.tally.lost_in_hundred() > LOST_AT_ALL
+                signs.legend(c, column.stand, signs.samples(column.stand, is_lost))
         self.line_y = h - 36.0
         self.sheet.keep()
-
-    def _legend(self, c: Canvas, column: Column) -> None:
-        stand = column.stand
-        assert stand is not None
-        x, y = stand.middle - stand.half + 22, stand.foot - 12
-        c.drawPath(box(x, y - 14, 9, 17, 1.5), fill(palette.ROSE))
-        c.drawPath(box(x, y - 14, 9, 17, 1.5), stroke(palette.PAPER_LIT, 1))
-        at = letter(c, "got", x + 16, y, "label", 21, fill(palette.PAPER_LIT))
-        if column.tally.lost_in_hundred() > LOST_AT_ALL:
-            c.drawPath(
-                box(at + 14, y - 14, 9, 17, 1.5), stroke(palette.PAPER_LIT, 1.8, dash=(4, 3.4))
-            )
-            letter(c, "due", at + 30, y, "label", 21, fill(palette.PAPER_LIT))
 
     # ------------------------------------------------------------ drawing
     def moment_of(self, index: int) -> float:

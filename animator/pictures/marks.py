@@ -493,6 +493,9 @@ class ReadingGlass:
 
 
 # ---------------------------------------------------------------- the handle dial
+SWELL = 0.16  # of the dial's radius: how far the fullest band stands out; its ring stays clear of the figures
+
+
 class Dial:
     """One turn of the drive as a clock face, 0 degrees up, figures at its quarters in the running direction.
 
@@ -537,10 +540,10 @@ class Dial:
             list(marks),
             limit,
         )
-        self.base, self.full = r * 0.50, full or float(np.abs(self.effort).max()) or 1.0
+        self.base, self.full = r * 0.47, full or float(np.abs(self.effort).max()) or 1.0
         self.sense = sense
         a = np.radians(sense * np.arange(361) - 90)
-        self._radii = self.base + np.clip(self.effort / self.full, -1, 1) * r * 0.20
+        self._radii = self.base + np.clip(self.effort / self.full, -1, 1) * r * SWELL
         self._rim = np.stack([np.cos(a), np.sin(a)], 1)
         strap = poly(
             np.vstack(
@@ -592,7 +595,7 @@ class Dial:
         c.drawPath(disc(0, 0, self.base), stroke(INK_SOFT, 1.1))
         if self.limit:
             c.drawPath(
-                disc(0, 0, self.base + r * 0.20 * min(self.limit / self.full, 1.4)),
+                disc(0, 0, self.base + r * SWELL * min(self.limit / self.full, 1.4)),
                 stroke(MARKS["jam"], 1.6, dash=(5, 4)),
             )
         # figures beside the quarters' strokes, not on them

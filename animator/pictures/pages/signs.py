@@ -120,23 +120,21 @@ def samples(stand: Stand, is_lost: bool) -> list[Sample]:
         if is_lost:
             shown += [("due", "due"), ("lost", "lost")]
             if stand.ride is not None:
-                shown[-1] = ("lost", "lost, roof and wheel")
+                shown[-1] = ("lost", "lost, roof too")
         if stand.drawing.belts:
             shown.append(("stitch", "stitch in the belt"))
     return shown
 
 
 def legend(c: Canvas, stand: Stand, shown: Sequence[Sample], size: float = 21.0) -> None:
-    """Tell in one line along a board's foot what its signs mean; what doesn't fit gives up its longer words, then its place."""
+    """Tell in one line along a board's foot what its signs mean; what doesn't fit gives up its longer words or its place, the last first."""
     x, y = stand.middle - stand.half + 22, stand.foot - 12
     room = 2 * stand.half - 44
     words = list(shown)
     while words and _breadth(words, size) > room:
-        longest = max(range(len(words)), key=lambda i: len(words[i][1]))
-        sample, text = words[longest]
-        short = "stitch" if sample == "stitch" else sample
-        if text != short and sample != "stitch":
-            words[longest] = (sample, short)
+        sample, text = words[-1]
+        if sample == "lost" and text != sample:
+            words[-1] = (sample, sample)
         else:
             words.pop()
     if not words:
