@@ -22,6 +22,7 @@ Pixels = NDArray[np.uint8]
 What = Literal["key", "key up", "wheel", "down", "move", "up", "size", "leave"]
 AROUND = (20, 16, 13)  # what a picture of another shape leaves free
 SMALLEST = 64  # px; a window may be dragged smaller than a picture can be
+NOT_SEEN = ("dummy", "offscreen", "evdev")  # what the library falls back on by itself
 PATIENCE = (0.2, 0.5, 1.0, 2.0, 5.0)  # s between tries to get a lost screen back
 
 
@@ -82,6 +83,8 @@ class Window:
     # ------------------------------------------------------------ opening
     def _open(self) -> None:
         pygame.display.init()
+        if pygame.display.get_driver() in NOT_SEEN and "SDL_VIDEODRIVER" not in os.environ:
+            raise pygame.error("neither a desktop nor a monitor was found")
         # a touch is a touch: without this it comes a second time as a mouse
         os.environ.setdefault("SDL_TOUCH_MOUSE_EVENTS", "0")
         pygame.display.set_caption(self.title)
