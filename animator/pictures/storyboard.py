@@ -15,7 +15,7 @@ from animator.pictures.lettering import letter, width
 from animator.pictures.moments import KeyMoment, key_moments, span_of
 from animator.pictures.pages.words import seconds_of, turn_seconds
 from animator.pictures.palette import INK, INK_SOFT
-from animator.pictures.sheets.arrange import GAP, arrange
+from animator.pictures.sheets.arrange import BELOW, GAP, LEAD, arrange
 from animator.pictures.sheets.panel import Panels
 from animator.pictures.sheets.paper import Paper, paper_of, scale_words
 from animator.pictures.sheets.strip import draw_strip
@@ -35,7 +35,7 @@ STRIP, STRIP_FOOT, STRIP_LEFT = (
     80.0,
     80.0,
 )  # height of the strip, room below it, and at its left
-PEGS = 36.0  # room for the numbers over the strip
+PEGS = 34.0  # room for the numbers over the strip
 RULER = 50.0  # mm; length of the control line
 DPI = 150.0
 
@@ -104,11 +104,12 @@ class Storyboard:
         return self.paper.width, self.paper.height
 
     # ------------------------------------------------------------ output
-    def draw(self, c: Canvas, number: int = 0) -> None:
-        """Draw sheet ``number`` (from 0) on any canvas, in design units of the paper."""
+    def draw(self, c: Canvas, number: int = 0, is_printed: bool = False) -> None:
+        """Draw sheet ``number`` (from 0) on any canvas, in design units of the paper; ``is_printed``: real paper brings its own grain."""
         w, h = self.w, self.h
+        ground = fill(palette.PAPER) if is_printed else paper_paint(palette.PAPER)
         # a little over the edge: a picture's last row of pixels, or a page's last hair, may lie beyond
-        c.drawRect(skia.Rect.MakeWH(w + 4, h + 4), paper_paint(palette.PAPER))
+        c.drawRect(skia.Rect.MakeWH(w + 4, h + 4), ground)
         plate.border(c, BORDER, BORDER, w - 2 * BORDER, h - 2 * BORDER)
         draw_head(c, self.head, self.motion.scene.title, self._cells(number))
         here = range(
@@ -126,13 +127,13 @@ class Storyboard:
             last = self.moments[n - 1] if n else None
             self.panels.draw(c, x, y, n + 1, self.moments[n], last)
         room = (MARGIN + STRIP_LEFT, self.strip_y, w - 2 * MARGIN - STRIP_LEFT - 8, STRIP)
-        draw_strip(c, self.motion, self.moments, here, room, self.base)
+        draw_strip(c, self.motion, self.moments, here, room, self.base, ground)
         self._ruler(c)
 
     @property
     def _air(self) -> float:
         """What a row leaves free under its captions, where panels are as high as they may be."""
-        return max(0.0, self.grid.pitch - self.grid.high - 20 - 24.4 * self.grid.line_count)
+        return max(0.0, self.grid.pitch - self.grid.high - BELOW - LEAD * self.grid.line_count)
 
     def sheet(self, width_px: int | None = None, number: int = 0, dpi: float = DPI) -> Sheet:
         """Draw a sheet into pixels, so many wide, else at so many dots an inch."""
@@ -144,7 +145,7 @@ class Storyboard:
     def draw_page(self, c: Canvas, number: int = 0) -> None:
         """Draw a sheet on a page, in millimetres."""
         c.scale(self.paper.unit, self.paper.unit)
-        self.draw(c, number)
+        self.draw(c, number, is_printed=True)
 
     def page_drawer(self, number: int) -> Callable[[Canvas], None]:
         """Give what draws one page, in millimetres."""

@@ -7,6 +7,7 @@ from PIL import Image
 
 from animator.outputs.png import picture_bytes
 from animator.pictures.moments import KeyMoment, key_moments, span_of, waits_of
+from animator.pictures.sheets.arrange import LEAD
 from animator.pictures.sheets.paper import LADDER, parse_scale, round_scale, scale_words
 from animator.pictures.sheets.paper import paper_of as sheet_of
 from animator.pictures.sheets.strip import PEG, beside, spread
@@ -75,7 +76,7 @@ def test_panels_and_captions_stay_between_head_and_strip(name, is_portrait):
         wide = grid.columns * grid.wide + 14 * (grid.columns - 1)
         assert wide <= board.w - 2 * MARGIN + 1e-6
         assert grid.rows * grid.pitch <= board.strip_y - PEGS - board.top + 1e-6
-        assert grid.high + 24.4 * grid.line_count < grid.pitch
+        assert grid.high + LEAD * grid.line_count < grid.pitch
         assert board.sheet_count == 1
         assert (board.sheet(400).array[..., 3] == 255).all()
 

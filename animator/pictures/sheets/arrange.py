@@ -11,7 +11,8 @@ from animator.pictures.sheets.paper import LADDER, Paper, round_scale, scale_wor
 from animator.problems import RunError
 
 GAP = 14.0  # design units between panels
-CAPTION, LEAD = 19.5, 24.4  # size of a caption's letters, and from line to line
+BELOW = 18.0  # between a panel and what stands below it, beside the lines of its caption
+CAPTION, LEAD = 19.5, 23.6  # size of a caption's letters, and from line to line
 NARROWEST, LOWEST, TALLEST = (
     236.0,
     132.0,
@@ -77,7 +78,7 @@ def arrange(
             if columns > count or (rows - 1) * columns >= count:
                 continue
             pitch = area[1] / rows
-            high = min(pitch - 20 - LEAD * line_count, TALLEST * wide)
+            high = min(pitch - BELOW - LEAD * line_count, TALLEST * wide)
             if high < LOWEST:
                 break
             fits = most(wide, high) * paper.unit

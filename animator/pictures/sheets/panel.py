@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 BADGE = 19.0  # radius of a panel's number
 FARTHEST = 719.5  # degrees; more is told in turns
 SHORTEST = 18.0  # design units; a shorter way gets no arrow
+LEAST_ARROW = 34.0
 ASIDE = 14.0  # an arrow keeps so far from what moves
 SHIFTED = math.radians(7)  # a figure that turns less is lifted or pushed
 
@@ -197,8 +198,13 @@ class Panels:
             out = way - hinge
             points = way + out / (np.hypot(*out.T)[:, None] + 1e-9) * ASIDE
             points = points[1:-1]
-        if points is None:
-            return
+        cabinet = self.stand.base
+        if (
+            not self.view.is_stage
+            and isinstance(cabinet, Cabinet)
+            and points[:, 1].min() < cabinet.inside_top + 8
+        ):
+            return  # an arrow on the roof would tell of the roof
         points = points + np.array([self.stand.x, self.stand.y])
         x, y, w, h = room
         points = np.clip(points, [x + 8, y + 8], [x + w - 8, y + h - 8])
@@ -229,8 +235,8 @@ class Panels:
 
     def _beside(
         self, name: str, before: Moment, now: Moment, room: tuple[float, float, float, float]
-    ) -> np.ndarray | None:
-        """Give a straight way beside a figure that is lifted or pushed as a whole, on the side with more air; None where there is none."""
+    ) -> np.ndarray:
+        """Give a straight way beside a figure that is lifted or pushed as a whole, on the side with more air."""
         a, b = self._corners(name, before), self._corners(name, now)
         assert a is not None
         assert b is not None
@@ -238,6 +244,8 @@ class Panels:
         low, high = both.min(0), both.max(0)
         step = b.mean(0) - a.mean(0)
         middle = (a.mean(0) + b.mean(0)) / 2
+        # an arrow shorter than its own head reads as a blot
+        step *= max(1.0, LEAST_ARROW / max(float(np.hypot(*step)), 1e-9))
         x = room[0]
         if abs(step[1]) >= abs(step[0]):
             left = low[0] + self.stand.x - x
@@ -245,9 +253,6 @@ class Panels:
             start = np.array([at, middle[1] - step[1] / 2])
         else:
             start = np.array([middle[0] - step[0] / 2, low[1] - ASIDE])
-            cabinet = self.stand.base
-            if isinstance(cabinet, Cabinet) and start[1] < cabinet.inside_top + 8:
-                return None  # an arrow on the roof would tell of the roof
         return np.linspace(start, start + step, 12)
 
     # ------------------------------------------------------------ window, angle, time

@@ -11,12 +11,11 @@ import numpy as np
 
 from animator.motion.looping import main_angle
 from animator.pictures import palette
-from animator.pictures.ink import Canvas, disc, fill, poly, skia, stroke
+from animator.pictures.ink import Canvas, Paint, disc, fill, poly, skia, stroke
 from animator.pictures.lettering import fit, letter, width
 from animator.pictures.moments import span_of, waits_of
 from animator.pictures.palette import INK, INK_FAINT, INK_SOFT
 from animator.pictures.readings import Series, actors, count, effort, meant
-from animator.pictures.stuff import paper
 
 if TYPE_CHECKING:
     from animator.motion.motion import Motion
@@ -60,7 +59,7 @@ def draw_strip(
     here: range,
     room: tuple[float, float, float, float],
     base: tuple[float, float],
-    ground: str = palette.PAPER,
+    ground: Paint | None = None,
 ) -> None:
     """Draw the strip.
 
@@ -79,7 +78,7 @@ def draw_strip(
     base
         Time and angle that count as 0. [s, degrees]
     ground
-        Colour of the sheet, '' for none.
+        What the sheet is painted with: words clear a little place of it.
     """
     x, y, w, h = room
     start, stop = span_of(motion)
@@ -115,7 +114,7 @@ def draw_strip(
     for n, (at, peg) in enumerate(zip(spots, pegs, strict=True)):
         if abs(peg - at) > 1:
             c.drawLine(peg, y - 6, at, y - 2, stroke(INK, 1.0, 0.6))
-        badge(c, peg, y - 18, n + 1, PEG, n in here, ground)
+        badge(c, peg, y - 18, n + 1, PEG, n in here)
 
 
 def spread(places: Sequence[float], apart: float, low: float, high: float) -> list[float]:
@@ -180,7 +179,7 @@ def _waits(
     length: float,
     line: Series,
     spots: Sequence[float],
-    ground: str,
+    ground: Paint | None,
 ) -> None:
     """Write on each wait how long it is, in degrees of the drive and in seconds."""
     x, y, w, _ = room
@@ -207,16 +206,18 @@ def _waits(
             continue
         level = float(np.interp(middle, line[:, 0], line[:, 1]))
         base = level + 20 if level < y + 0.5 * LANE else level - 7
-        _patch(c, at, base, wide, 17, "" if base > level else ground)
+        _patch(c, at, base, wide, 17, None if base > level else ground)
         ends = letter(c, words, at, base, "label", 17, fill(INK_SOFT))
 
 
-def _patch(c: Canvas, x: float, base: float, wide: float, size: float, ground: str) -> None:
+def _patch(
+    c: Canvas, x: float, base: float, wide: float, size: float, ground: Paint | None
+) -> None:
     """Clear a little place for words, so that no line runs through them."""
-    if ground:
+    if ground is not None:
         c.drawRect(
             skia.Rect.MakeLTRB(x - 4, base - 0.72 * size, x + wide + 4, base + 0.2 * size),
-            paper(ground),
+            ground,
         )
 
 
@@ -228,7 +229,7 @@ def _effort(
     keep: np.ndarray,
     step: int,
     px: Series,
-    ground: str,
+    ground: Paint | None,
 ) -> None:
     given = effort(motion)
     if given is None:
@@ -322,7 +323,7 @@ def _scale(
     )
     at = math.ceil(low / step - 1e-6) * step
     ends = -1e9
-    while at <= high + 1e-6:
+    while at <= high + 0.5:  # a turn that ends a hair early is a turn
         t = float(np.interp(at, angle, motion.times))
         px = x + w * (t - start) / max(stop - start, 1e-9)
         c.drawLine(px, y, px, y + 8, stroke(INK, 1.3))
@@ -344,10 +345,9 @@ def badge(
     number: int,
     r: float,
     is_here: bool = True,
-    ground: str = palette.PAPER,
 ) -> None:
     """Draw a panel's number about a middle; in outline if the panel is on another sheet."""
-    c.drawPath(disc(x, y, r + 2), fill(ground or palette.PAPER_LIT))
+    c.drawPath(disc(x, y, r + 2), fill(palette.PAPER))
     c.drawPath(disc(x, y, r), fill(INK) if is_here else stroke(INK_SOFT, 1.2))
     letter(
         c,

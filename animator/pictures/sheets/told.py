@@ -8,7 +8,8 @@ import numpy as np
 
 from animator.motion.looping import find_loop, main_angle
 from animator.pictures.lettering import sentence
-from animator.pictures.moments import STUCK, KeyMoment, key_moments, span_of
+from animator.pictures.moments import STUCK, WORDS, KeyMoment, key_moments, span_of, waits_of
+from animator.pictures.readings import actors
 from animator.pictures.shot_list import NotShown, time_of
 
 if TYPE_CHECKING:
@@ -47,6 +48,8 @@ def panel_moments(motion: Motion, report: Report | None = None) -> list[KeyMomen
         if goes_round and last > first and not start - 1e-9 <= t <= stop + 1e-9:
             # where the drive stands so in the round that is shown
             turned = first + (turned - first) % (last - first)
+            if last - turned < 0.5:
+                turned = first  # the end of a round is its beginning
             t = float(np.interp(turned, angle, motion.times))
         near = min(known, key=lambda m: abs(m.angle_deg - turned), default=None)
         is_near = near is not None and abs(near.angle_deg - turned) <= NEAR
@@ -62,9 +65,29 @@ def panel_moments(motion: Motion, report: Report | None = None) -> list[KeyMomen
 
 
 def _plainly(motion: Motion, t: float) -> str:
-    """Say of a moment no more than how far on it is."""
-    start, stop = span_of(motion)
-    share = (t - start) / max(stop - start, 1e-9)
-    if share <= 0.01:
-        return "The turn begins."
-    return "The turn ends." if share >= 0.99 else "On the way."
+    """Say of a moment what the actor does then."""
+    shown = [actor for actor in actors(motion) if actor.word in WORDS]
+    if not shown:
+        start, stop = span_of(motion)
+        share = (t - start) / max(stop - start, 1e-9)
+        return "The turn begins." if share <= 0.01 else f"{share:.0%} of the way."
+    actor = shown[0]
+    if any(wait.from_s <= t <= wait.to_s for wait in waits_of(motion)):
+        return f"The {actor.part} waits."
+    ahead, back, _, _ = WORDS[actor.word]
+    step = 0.01 * (motion.times[-1] - motion.times[0])
+    before, after = (
+        float(np.interp(at, motion.times, actor.values)) for at in (t - step, t + step)
+    )
+    way = ahead if after > before else back
+    return f"Here the {actor.part} {GOES[way]}."
+
+
+GOES = {
+    "rise": "rises",
+    "fall": "comes down",
+    "go right": "goes right",
+    "go left": "goes left",
+    "swing left": "swings left",
+    "swing right": "swings right",
+}

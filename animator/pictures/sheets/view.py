@@ -20,7 +20,11 @@ if TYPE_CHECKING:
 AIR = 9.0  # design units between what a panel shows and its edge
 LINE = 34.0  # height of the line in which they stand over a wide piece
 SIGN = 92.0  # width of the column in which angle and time stand
-WORTH = 0.75  # what stands still is cut off only if all would otherwise be smaller than that share of its size
+WORTH, WORTH_NEAR = (
+    0.82,
+    0.6,
+)  # what stands still is cut off only if all would otherwise be smaller than that share of its size
+NEAR = 0.06  # of the stage's width; what stands so near what moves belongs to it
 SIDE = 7.0  # between a figure and the sides of a panel
 WORDS = 40.0  # half the width of the words under the window
 ROOF = 0.86  # a cabinet's roof is shown if what is inside reaches that share of its height
@@ -189,7 +193,10 @@ class View:
         shown, best = [self.region], needed
         for figure in self.standing:
             fits = self._fit([*shown, figure], wide, high)
-            if fits >= WORTH * needed:
+            here = self.region
+            gap = max(here.left - figure.right, figure.left - here.right)
+            is_near = gap < NEAR * self.motion.scene.frame.width
+            if fits >= (WORTH_NEAR if is_near else WORTH) * needed:
                 shown.append(figure)
                 best = fits
         return best
