@@ -56,7 +56,11 @@ def swept(c: Canvas, r: float, began_deg: float, now_deg: float, bar: Path) -> N
     if abs(sweep) > 1:
         slice_ = wedge(0, 0, r * 0.94, began_deg, sweep)
         c.drawPath(slice_, fill(palette.ROSE, 0.20))
-        hatch(c, slice_, 7, -45, stroke(palette.ROSE, 1.4, 0.7))
+        # lines that belong to the picture and not to the slice: growing, it would make them flicker
+        c.save()
+        c.clipPath(slice_, skia.ClipOp.kIntersect, True)
+        hatch(c, disc(0, 0, r), 7, -45, stroke(palette.ROSE, 1.4, 0.55))
+        c.restore()
     c.save()
     c.rotate(began_deg)
     pale_bar(c, bar)
@@ -163,6 +167,7 @@ class DiscPen(ShapePen):
             disc(0, 0, r), stuffs.face(stuff, disc(0, 0, r), 8), 1.4, 6 * drawing.size
         )
         mark = box(r * 0.42, -r * 0.05, r * 0.52, r * 0.10, 1.5)
+        calm = fill(stuffs.tones(stuff)[1], 0.55)
         pin = Piece(
             disc(0, 0, spindle / 2 * k), stuffs.turned(0, 0, "steel"), 1.1, 2, still_light=True
         )
@@ -174,6 +179,8 @@ class DiscPen(ShapePen):
             piece.body(c, place(x, y, turn), stuffs.is_plain)
             c.save()
             c.translate(x, y)
+            if not stuffs.is_plain:  # a face that spins fast must not flicker with its grain
+                c.drawPath(disc(0, 0, r * 0.99), calm)
             began = self._since(spin)
             if began is not None:
                 swept(c, r, math.degrees(began) * sense + 90, turn, mark)

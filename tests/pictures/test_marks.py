@@ -46,8 +46,8 @@ def test_dial_turns_as_the_piece_does():
 def test_band_swells_outward_where_the_hand_pushes_and_inward_where_it_is_pulled():
     effort = np.where(np.arange(361) < 180, 2.0, -1.0)
     dial = marks.Dial(100, effort, Stuffs(True))
-    assert dial._radii[90] == pytest.approx(50 + 20)
-    assert dial._radii[270] == pytest.approx(50 - 10)
+    assert dial._radii[90] == pytest.approx(47 + 16)
+    assert dial._radii[270] == pytest.approx(47 - 8)
 
 
 def test_strip_writes_no_minus_before_nothing():

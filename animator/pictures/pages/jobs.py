@@ -174,7 +174,7 @@ class TwoJobs:
         marks.card(c, x, y, WIDE, HIGH, False, self.stuffs.is_plain)
         size = fit(self.title, "title", 36, WIDE - 64, 1, 24)
         letter(c, self.title, x + 32, y + 58, "title", size)
-        for top, words in ((116, self._round_words()), (258, self._lift_words())):
+        for top, words in ((112, self._round_words()), (266, self._lift_words())):
             block(c, words, x + 32, y + top + 36, 252, "text", 22.5, 1.26, fill(INK), 3)
         words, under = "seen from above", self.middle[1] + PLAN_R + 29
         letter(c, words, self.middle[0], under, "label", 22, fill(INK_SOFT), "c")
@@ -207,10 +207,10 @@ class TwoJobs:
         c.restore()
         run = math.degrees(abs(float(self.spin[calm] - self.spin[first])))
         figure, unit = (f"{run:.0f}°", "round") if run < 720 else (f"{run / 360:.1f}", "turns")
-        self._job(c, x + 32, y + 116, self._turning, figure, unit)
+        self._job(c, x + 32, y + 112, self._turning, figure, unit)
         high = float(self.height[calm])
         self._job(
-            c, x + 32, y + 258, self._lifting, f"{high:.{1 if high < 9.95 else 0}f}", "mm up"
+            c, x + 32, y + 266, self._lifting, f"{high:.{1 if high < 9.95 else 0}f}", "mm up"
         )
         start, stop = self.span
         if self.strip is not None:
