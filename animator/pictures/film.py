@@ -193,6 +193,8 @@ def _round_of(motion: Motion, t: float) -> tuple[float, float]:
     if not loop.is_closed:
         return (first if t < float(motion.times[motion.begins]) else min(loop.start_s, t), last)
     start = loop.start_s + math.floor((t - loop.start_s) / loop.period_s + 1e-9) * loop.period_s
+    if start + loop.period_s > last + 1e-6:
+        start = last - loop.period_s  # a round that was run to its end
     if start < first:
         return first, max(loop.start_s, t)
     return start, start + loop.period_s

@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from animator.findings.report import Mend
-from animator.pictures.film import HOLD, Film, still
+from animator.pictures.film import HOLD, Film, _round_of, still
 from animator.pictures.pages import standing
 from animator.pictures.pages.bench import BenchPage
 from animator.pictures.pages.client import ClientPage
@@ -198,3 +198,11 @@ def test_a_chart_of_a_jam_is_scaled_by_what_the_cam_should_do():
     page = BenchPage(motion, said, (1280, 720), (0.0, float(motion.times[-1])))
     strip = next(strip for strip, _ in page.instruments.strips if strip.title == "Mole")
     assert strip.h - strip._rows.min() < 0.1 * strip.h
+
+
+def test_strips_of_a_still_at_the_end_of_the_run_show_the_round_that_was_run():
+    motion = demo("heron")
+    last = float(motion.times[-1])
+    for t in (last, last - 0.2):
+        start, stop = _round_of(motion, t)
+        assert start < t <= stop <= last + 1e-6
