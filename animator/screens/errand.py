@@ -15,6 +15,7 @@ from typing import Any
 from animator.problems import RunError, SceneError
 
 CAN_FORK = sys.platform == "linux"  # elsewhere forking with drawing libraries loaded isn't safe
+YIELDING = 5  # what is on the screen comes first, where there are too few cores for both
 Work = Callable[[Connection], None]
 
 
@@ -89,7 +90,11 @@ class Errand:
 
     def __init__(self, call: Callable[[], Any]) -> None:
         self._call = call
-        self._helper = Helper(lambda pipe: pipe.send(call())) if CAN_FORK else None
+        self._helper = Helper(self._work) if CAN_FORK else None
+
+    def _work(self, pipe: Connection) -> None:
+        os.nice(YIELDING)
+        pipe.send(self._call())
 
     def is_done(self) -> bool:
         """Whether the answer can be had without waiting for it."""

@@ -16,7 +16,7 @@ HOLD_ON = math.radians(
     4
 )  # nearer than this to where it wanted to be, a wheel's hand is content
 GAIN = 30.0  # 1/s; how eagerly a hand goes after its aim: a knob that is led lags by a thirtieth of a second
-GENTLY = 0.08  # s to full speed; wrists are not hammers
+GENTLY = 0.05  # s to full speed; wrists are not hammers
 QUICKEST = (
     2.2 * math.tau
 )  # rad/s; a hand on a crank of a stall piece doesn't turn faster (by trial, no source)

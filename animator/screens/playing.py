@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 from animator.problems import RunError, SceneError
 from animator.screens import cards
 from animator.screens.aside import aside
-from animator.screens.film_reel import FilmReel
 from animator.screens.keys import PLAYING, act_of, lines
 from animator.screens.pace import Pace
 from animator.screens.piece_reel import Look, PieceReel
@@ -199,6 +198,8 @@ class Show:
         self.pace.hold(False)
         try:
             if item.kind == "film":
+                from animator.screens.film_reel import FilmReel  # a piece needs no film reader
+
                 self._reel = FilmReel(item.path)
             else:
                 self._reel = PieceReel(self.read(item), self.look, self.is_draft, self.backdrop)

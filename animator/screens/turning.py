@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from animator.scene.model import Scene
 
 RATE = 60.0  # pictures a second while something moves
+FOLLOW = 0.018  # s that a hand's first move is waited for: a picture drawn at once would only show what was before
 AT_REST = 10.0  # pictures a second while nothing does
 UNTOUCHED = 6.0  # s after which a card says how it is turned
 ALONE = 60.0  # s after which a piece nobody touches is put as it was
@@ -214,7 +215,10 @@ class Turn:
         self._is_pristine = True
 
     def _touch(self) -> None:
-        self._touched, self._is_pristine = self.clock(), False
+        now = self.clock()
+        if not self.hand.is_on:
+            self._drawn_at = now + FOLLOW - 0.9 / RATE
+        self._touched, self._is_pristine = now, False
 
     def _meet(self, event: Event) -> None:
         now = self.clock()

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 AT_ONCE = (
     8  # samples stepped between two looks at what is wanted: a hand's wish waits 8 ms at most
 )
-NAP = 0.004  # s
+NAP = 0.002  # s
 BEHIND = (
     0.1  # s; farther behind, the piece's clock runs slower than ours and the picture says so
 )

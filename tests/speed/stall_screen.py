@@ -209,7 +209,7 @@ def first_picture(screen: Screen, folder: Path) -> None:
     loading = (
         "import importlib, contextlib\n"
         f"for name in {libraries!r}:\n"
-        "    with contextlib.suppress(ModuleNotFoundError):\n"
+        "    with contextlib.suppress(ImportError):  # some can only be had through another\n"
         "        importlib.import_module(name)\n"
     )
     imports = timed([sys.executable, "-c", loading], folder)
