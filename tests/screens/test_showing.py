@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import os
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -13,6 +14,8 @@ import pygame
 import pytest
 
 import animator
+from animator.screens.piece_reel import FPS as PIECE_FPS
+from animator.screens.piece_reel import PieceReel
 from animator.screens.playing import Show, Tally
 from animator.screens.programme import Item, items_of
 from animator.screens.window import Window
@@ -249,9 +252,6 @@ def test_piece_is_first_shown_as_it_stands_then_runs_in_both_looks(
 
 def test_pictures_of_a_piece_are_those_of_its_film(tmp_path: Path) -> None:
     """What the helpers draw is what the film itself draws, to the last pixel."""
-    from animator.screens.piece_reel import FPS as PIECE_FPS
-    from animator.screens.piece_reel import PieceReel
-
     path = tmp_path / "quick.yaml"
     path.write_text(QUICK, "utf-8")
     reel = PieceReel(animator.read(path), "client")
@@ -270,3 +270,40 @@ def test_pictures_of_a_piece_are_those_of_its_film(tmp_path: Path) -> None:
         assert film.fps == PIECE_FPS
     finally:
         reel.close()
+
+
+def resident(process: int) -> float:
+    """Memory of a process [MB]."""
+    pages = int(Path(f"/proc/{process}/statm").read_text().split()[1])
+    return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(not Path("/proc/self/statm").exists(), reason="memory is read from /proc")
+def test_piece_drawn_for_ten_thousand_rounds_grows_neither_here_nor_in_its_helper(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "quick.yaml"
+    path.write_text(QUICK, "utf-8")
+    reel: Any = PieceReel(animator.read(path), "client")
+    reel.fit((64, 36), 0.0)
+    at, readings = 0.0, []
+    try:
+        while reel.rounds < 10_000:
+            shown = reel.picture(at) is not None
+            if not reel.is_running or reel._painter.distinct is None:
+                time.sleep(0.01)
+                continue
+            if shown:
+                at += 0.9 * reel._painter.distinct / PIECE_FPS  # nearly a round is left out
+            else:
+                at += 1e-4
+            if shown and reel.rounds % 500 == 0:
+                helper = reel._painter._helper
+                pids = [os.getpid(), *([helper._process.pid] if helper is not None else [])]
+                readings.append([resident(pid) for pid in pids])
+    finally:
+        reel.close()
+    settled = np.array(readings[len(readings) // 4 :])
+    assert len(settled) > 10
+    assert np.ptp(settled, axis=0).max() < 4.0, settled
