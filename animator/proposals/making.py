@@ -36,7 +36,9 @@ if TYPE_CHECKING:
 WORDS_BYTES = 150_000  # of a page, for its letters, words and style
 IN_TEXT = 4 / 3  # base64
 COMPARED_SHARE = 0.5  # of what is left for films
-POSTER_BYTES = 260_000  # of the film, which stands in the page twice: before it starts, and on paper
+POSTER_BYTES = (
+    260_000  # of the film, which stands in the page twice: before it starts, and on paper
+)
 LEAST_FILM = 60_000  # bytes; less shows nothing
 
 

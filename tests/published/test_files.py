@@ -19,8 +19,8 @@ from PIL import Image, ImageSequence
 
 import animator
 from animator.outputs import save
-from animator.outputs.gif import delays_in
 from animator.outputs._video import plan_repeats
+from animator.outputs.gif import delays_in
 from animator.problems import RunError
 from tests.films import BRASS, PAPER, Roundabout, structural_similarity
 

@@ -173,7 +173,12 @@ def widths_of_rounds(data: bytes) -> list[float]:
 
 @pytest.mark.parametrize(
     ("paper", "portrait", "scale"),
-    [("a3", True, "1:1.5"), ("a3", False, "1:2"), ("a4", True, "1:2"), ("letter", False, "1:3")],
+    [
+        ("a3", True, "1:1.5"),
+        ("a3", False, "1:2"),
+        ("a4", True, "1:2"),
+        ("letter", False, "1:3"),
+    ],
 )
 def test_a_wheel_of_200_mm_is_as_large_on_a_sheet_as_the_scale_says(paper, portrait, scale):
     made = Storyboard(wheel(), paper=paper_of(paper, portrait), scale=parse_scale(scale))

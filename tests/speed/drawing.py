@@ -86,12 +86,21 @@ def main() -> None:
             floor_here(ready, folder / "floor.mp4"), floor_by_pipe(ready, folder / "floor.mp4")
         )
         keep("drawing", "30 parts, 29 move", "drawing and encoding 600 pictures", whole, "s")
-        keep("drawing", "30 parts, 29 move", "drawing and encoding / floor", whole / floor, "1", "<= 2.2")
+        keep(
+            "drawing",
+            "30 parts, 29 move",
+            "drawing and encoding / floor",
+            whole / floor,
+            "1",
+            "<= 2.2",
+        )
         del ready
         large = film_of(cabinet(3, 19), folder, size=(3840, 2160), fps=FPS)
         start = time.perf_counter()
         large.frame(0)
-        keep("drawing", "30 parts, 11 move", "first 4K picture", time.perf_counter() - start, "s")
+        keep(
+            "drawing", "30 parts, 11 move", "first 4K picture", time.perf_counter() - start, "s"
+        )
 
 
 if __name__ == "__main__":
