@@ -31,17 +31,24 @@ def test_no_picture_is_staler_than_its_scene(gallery):
 
 def test_every_picture_named_is_there_and_none_besides(gallery):
     named = {picture.name for picture in gallery.PICTURES}
-    there = {path.name for path in RENDERS.iterdir() if path.suffix in {".gif", ".png", ".mp4"}}
+    there = {
+        path.name
+        for path in RENDERS.iterdir()
+        if path.suffix in {".gif", ".png", ".mp4", ".html"}
+    }
     assert named == there
 
 
-def test_every_scene_has_a_film_and_a_storyboard(gallery):
+def test_every_scene_has_films_in_both_looks_a_storyboard_and_a_proposal(gallery):
     for scene in (ROOT / "scenes").glob("*.yaml"):
-        kinds = {
-            picture.command[0] for picture in gallery.PICTURES if picture.scene == scene.stem
+        of_scene = [p.command for p in gallery.PICTURES if p.scene == scene.stem]
+        looks = {
+            command[command.index("--look") + 1]
+            for command in of_scene
+            if command[0] == "render" and "--look" in command
         }
-        assert kinds & {"render", "compare"}, scene.stem
-        assert "storyboard" in kinds, scene.stem
+        assert looks == {"client", "bench"}, scene.stem
+        assert {"storyboard", "proposal"} <= {command[0] for command in of_scene}, scene.stem
 
 
 def test_a_changed_scene_makes_its_picture_stale(gallery, tmp_path, monkeypatch):

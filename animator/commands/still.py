@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from animator.scene.shots import Event, When
 
 ENDINGS = (".png", ".svg", ".pdf")
+STANDS = ("jam", "stall")
 
 
 @click.command(short_help="Make one picture.")
@@ -94,7 +95,9 @@ def still(
             raise RunError(f"the run is over before {when}: {motion.sentence}")
         t = float(motion.times[sample])
     elif moment is not None:
-        t = time_of(motion, _named(moment, piece), report)
+        t = time_of(motion, _named(moment, piece), report, at_plainest=True)
+        if moment.code in STANDS and moment.offset is None:
+            t = float(motion.times[-1])  # it is seen when all stands still, not when it begins
     chosen = look or look_of(motion, report, None)
     shape, ground = size or STILL_SIZE, backdrop or "bench"
     ending = path.suffix.lower()

@@ -82,10 +82,13 @@ class Stretch:
 
 
 # ---------------------------------------------------------------- moments
-def time_of(motion: Motion, when: When, report: Report | None = None) -> float:
+def time_of(
+    motion: Motion, when: When, report: Report | None = None, at_plainest: bool = False
+) -> float:
     """Time of a moment that a scene names. [s]
 
-    By the clock, by the main shaft's turning, or by what happens: then the moment at which it begins.
+    By the clock, by the main shaft's turning, or by what happens: then the moment at which it begins, or (``at_plainest``, for one picture)
+    at which it is seen most plainly.
 
     Raises
     ------
@@ -93,7 +96,7 @@ def time_of(motion: Motion, when: When, report: Report | None = None) -> float:
         The run shows nothing of the kind.
     """
     if isinstance(when, Event):
-        return _event_time(motion, when, report)
+        return _event_time(motion, when, report, at_plainest)
     if when.time is not None:
         return min(when.time, float(motion.times[-1]))
     return _turned_to(motion, when.angle or 0.0)

@@ -233,7 +233,7 @@ def strips_of(
         )
         sheet = Sheet(*size, unit=PANEL_UNIT)
         room = (STRIP_LEFT, STRIP_OVER, wide - STRIP_LEFT - 12, STRIP_HIGH)
-        draw_strip(sheet.canvas, motion, moments, range(len(moments)), room, base, "")
+        draw_strip(sheet.canvas, motion, moments, range(len(moments)), room, base)
         made.append(Shown(webp_bytes(sheet.array), size, _strip_alt(motion)))
     return made[0], made[1]
 
