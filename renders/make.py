@@ -51,20 +51,36 @@ class Picture:
 
 
 PICTURES = [
-    Picture("heron.gif", "heron", ("render",), "A cam lifts the heron slowly, lets him wait, and drops him."),
-    Picture("heron-fast.gif", "heron", ("render", "--variant", "fast", "--look", "bench"), "Turned four times as fast, the lifter flies off its cam; the glass shows by how much."),
-    Picture("heron-storyboard.png", "heron", ("storyboard", "--width", "1280"), "The moments of a turn, chosen from the motion."),
-    Picture("mole.gif", "mole", ("render", "--look", "bench"), "The same idea built too small: the push goes sideways and the stem wedges in its guide."),
-    Picture("mole-fixed.gif", "mole", ("render", "--variant", "fixed"), "A bigger cam and a longer guide, and up he comes."),
-    Picture("mole-storyboard.png", "mole", ("storyboard", "--variant", "fixed", "--width", "1280"), "The mended mole, moment by moment."),
-    Picture("baker.gif", "baker", ("render",), "Crank, rod and ram: one lean into the dough for every turn."),
-    Picture("baker-storyboard.png", "baker", ("storyboard", "--width", "1280"), "The baker's turn on a sheet."),
-    Picture("skater.gif", "skater", ("render", "--look", "bench"), "An egg-shaped cam lifts the ice and turns it, but not evenly."),
-    Picture("skater-storyboard.png", "skater", ("storyboard", "--width", "1280"), "The skater's turn on a sheet."),
-    Picture("carousel.gif", "carousel", ("compare", "--variant", "band", "--variant", "spring belt", "--variant", "chain", "--size", "640x360", "--fps", "20"), "One load driven three ways for ten turns of the handle: what each got, was due and lost."),
-    Picture("carousel-storyboard.png", "carousel", ("storyboard", "--variant", "band", "--width", "1280"), "The carousel on its rubber band."),
-    Picture("smith.gif", "smith", ("render",), "A motor lifts the hammer, a snail-shaped cam lets it drop."),
-    Picture("smith-storyboard.png", "smith", ("storyboard", "--width", "1280"), "The smith's blow on a sheet."),
+    Picture("heron.gif", "heron", ("render", "--look", "client"), "A cam lifts the heron slowly, lets him wait, and drops him."),
+    Picture("heron-bench.gif", "heron", ("render", "--variant", "fast", "--look", "bench", "--size", "640x360", "--fps", "20"), "Turned four times as fast, the lifter flies off its cam; the glass shows by how much."),
+    Picture("heron-storyboard.png", "heron", ("storyboard", "--width", "960"), "The moments of a turn, chosen from the motion."),
+    Picture("eel.gif", "eel", ("render", "--look", "client", "--size", "640x360", "--fps", "20"), "One cam draws the neck back and lifts the eel; where it falls away, both let go."),
+    Picture("eel-bench.gif", "eel", ("render", "--variant", "fast", "--look", "bench", "--size", "640x360", "--fps", "20"), "Fifteen times as fast, and the follower leaves its cam: a firmer spring holds it."),
+    Picture("eel-evening.png", "eel", ("still", "--at", "126", "--look", "client", "--backdrop", "evening", "--size", "960x540"), "The same piece by lamplight."),
+    Picture("eel-storyboard.png", "eel", ("storyboard", "--width", "960"), "The heron and the eel on a sheet."),
+    Picture("mole.gif", "mole", ("render", "--variant", "fixed", "--look", "client", "--size", "640x360", "--fps", "20"), "A bigger cam and a longer guide, and up he comes."),
+    Picture("mole-bench.gif", "mole", ("render", "--look", "bench", "--size", "640x360", "--fps", "20"), "The same mole as he was first drawn: the push goes sideways and the stem wedges in its guide."),
+    Picture("mole-storyboard.png", "mole", ("storyboard", "--variant", "fixed", "--width", "960"), "The mended mole, moment by moment."),
+    Picture("baker.gif", "baker", ("render", "--look", "client", "--size", "640x360", "--fps", "20"), "Crank, rod and ram: one lean into the dough for every turn."),
+    Picture("baker-bench.gif", "baker", ("render", "--variant", "stiff dough", "--look", "bench", "--size", "640x360", "--fps", "20"), "Stiffer dough, and the hand is too weak: all stands still."),
+    Picture("baker-storyboard.png", "baker", ("storyboard", "--width", "960"), "The baker's turn on a sheet."),
+    Picture("skater.gif", "skater", ("render", "--look", "client", "--size", "640x360", "--fps", "20"), "An egg-shaped cam lifts the ice and turns it."),
+    Picture("skater-bench.gif", "skater", ("render", "--look", "bench", "--size", "640x360", "--fps", "12.5"), "The egg does two jobs, and the turning isn't even: the plan from above shows why."),
+    Picture("skater-storyboard.png", "skater", ("storyboard", "--width", "960"), "The skater's turn on a sheet."),
+    Picture("carousel.gif", "carousel", ("compare", "--variant", "band", "--variant", "spring belt", "--variant", "chain", "--size", "640x360", "--fps", "20", "--max-size", "1300kB"), "One load driven three ways for ten turns of the handle: what each got, was due and lost."),
+    Picture("carousel-client.gif", "carousel", ("render", "--variant", "chain", "--look", "client", "--seconds", "6", "--size", "640x360", "--fps", "20", "--max-size", "600kB"), "The carousel on its chain: four turns for ten of the handle."),
+    Picture("carousel-bench.gif", "carousel", ("render", "--variant", "band", "--look", "bench", "--size", "640x360", "--fps", "12.5", "--max-size", "700kB"), "The rubber band slips; the bar, the slice and the count tell by how much."),
+    Picture("carousel-storyboard.png", "carousel", ("storyboard", "--variant", "band", "--width", "960"), "The carousel on its rubber band."),
+    Picture("smith.gif", "smith", ("render", "--look", "client", "--size", "640x360", "--fps", "20"), "A motor lifts the hammer, a snail-shaped cam lets it drop."),
+    Picture("smith-bench.gif", "smith", ("render", "--variant", "weak motor", "--look", "bench", "--size", "640x360", "--fps", "20"), "A weaker motor, and the hammer stays where it is."),
+    Picture("smith-storyboard.png", "smith", ("storyboard", "--width", "960"), "The smith's blow on a sheet."),
+    Picture("heron-proposal.html", "heron", ("proposal", "--max-size", "600kB"), "The page for the heron's client."),
+    Picture("eel-proposal.html", "eel", ("proposal", "--max-size", "600kB"), "The page for the client of the heron and the eel."),
+    Picture("mole-proposal.html", "mole", ("proposal", "--max-size", "600kB"), "The mole's page: what is wrong with him, and what mends it."),
+    Picture("baker-proposal.html", "baker", ("proposal", "--max-size", "600kB"), "The baker's page."),
+    Picture("skater-proposal.html", "skater", ("proposal", "--max-size", "600kB"), "The skater's page."),
+    Picture("carousel-proposal.html", "carousel", ("proposal", "--variant", "chain", "--max-size", "700kB"), "The carousel's page, with its three drives compared."),
+    Picture("smith-proposal.html", "smith", ("proposal", "--max-size", "600kB"), "The smith's page."),
 ]  # fmt: skip
 
 
@@ -82,7 +98,9 @@ def write_index() -> None:
         lines += [
             f"## {picture.caption}",
             "",
-            f"![{picture.caption}]({picture.name})",
+            f"[Open the page]({picture.name})"
+            if picture.name.endswith(".html")
+            else f"![{picture.caption}]({picture.name})",
             "",
             f"`animator {verb} scenes/{picture.scene}.yaml {rest}".rstrip()
             + f" -o {picture.name}`",
