@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from animator.problems import RunError, SceneError
@@ -14,6 +13,7 @@ from animator.screens.keys import PLAYING, act_of, lines
 from animator.screens.pace import Pace
 from animator.screens.piece_reel import Look, PieceReel
 from animator.screens.programme import Item
+from animator.screens.watched import Tally, Watched
 from animator.screens.window import Event, Pixels, Window
 
 if TYPE_CHECKING:
@@ -29,20 +29,7 @@ SETTLED = 0.25  # s after the last change of size a picture is made for the new 
 STEP = 1 / 30  # s that one step goes on where nobody knows when the next picture is due
 
 
-@dataclass
-class Tally:
-    """What a showing came to: pictures shown and left out, rounds gone, things that couldn't be shown, screens lost; when the first picture was there. [s]"""
-
-    shown: int = 0
-    dropped: int = 0
-    rounds: int = 0
-    skipped: int = 0
-    lost: int = 0
-    first_at: float | None = None
-    seconds: float = 0.0
-
-
-class Show:
+class Show(Watched):
     """A programme in a window.
 
     Parameters
@@ -108,23 +95,8 @@ class Show:
         self._has_to_repaint = False
 
     # ------------------------------------------------------------ the loop
-    def run(self) -> Tally:
-        """Show until it is over."""
-        try:
-            self._next()
-            while not self.is_over:
-                for event in self.window.events(self._nap()):
-                    self._meet(event)
-                self._go_on()
-        finally:
-            self._close()
-            self.tally.lost = self.window.lost
-            self.tally.seconds = self.clock() - self._began
-        return self.tally
-
-    def stop(self) -> None:
-        """End after the picture that is being shown."""
-        self.is_over = True
+    def _begin(self) -> None:
+        self._next()
 
     def _nap(self) -> float:
         """How long there is nothing to do but to wait for something to be done. [s]"""

@@ -17,9 +17,10 @@ from animator.screens.hand import Hand
 from animator.screens.keys import BESIDES, TURNING, act_of, lines
 from animator.screens.live import LiveMotion
 from animator.screens.piece_reel import Look, first_pose
-from animator.screens.playing import SETTLED, Tally
+from animator.screens.playing import SETTLED
 from animator.screens.rig import Wish, driven_by, hand_speed, tried
 from animator.screens.turn_page import TurnPage
+from animator.screens.watched import Tally, Watched
 from animator.screens.window import Event, Pixels, Window
 from animator.screens.workbench import State, Workbench
 
@@ -35,7 +36,7 @@ SHARE_A_NOTCH = 0.1  # of a motor's full speed
 MOVES = 1e-3  # rad/s
 
 
-class Turn:
+class Turn(Watched):
     """A piece in a window, to be turned.
 
     Parameters
@@ -95,25 +96,10 @@ class Turn:
         self._keys: list[tuple[str, float]] = []
 
     # ------------------------------------------------------------ the loop
-    def run(self) -> Tally:
-        """Let it be turned until it is over."""
-        try:
-            # sent out before anything is drawn: both take their time, and each has a core
-            self._errand = Errand(partial(_tried, self.scene))
-            self._show_first()
-            while not self.is_over:
-                for event in self.window.events(self._nap()):
-                    self._meet(event)
-                self._go_on()
-        finally:
-            self._close()
-            self.tally.lost = self.window.lost
-            self.tally.seconds = self.clock() - self._began
-        return self.tally
-
-    def stop(self) -> None:
-        """End after the picture that is being shown."""
-        self.is_over = True
+    def _begin(self) -> None:
+        # sent out before anything is drawn: both take their time, and each has a core
+        self._errand = Errand(partial(_tried, self.scene))
+        self._show_first()
 
     def _close(self) -> None:
         if self._errand is not None:

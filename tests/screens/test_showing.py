@@ -16,8 +16,9 @@ import pytest
 import animator
 from animator.screens.piece_reel import FPS as PIECE_FPS
 from animator.screens.piece_reel import PieceReel
-from animator.screens.playing import Show, Tally
+from animator.screens.playing import Show
 from animator.screens.programme import Item, items_of
+from animator.screens.watched import Tally
 from animator.screens.window import Window
 from tests.command.running import QUICK
 from tests.screens.conftest import COUNT, FPS, MakeFilm, number_of
