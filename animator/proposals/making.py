@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from animator.motion.looping import main_angle
+from animator.outputs._fitting import said_bytes
 from animator.outputs.presets import MAIL_BYTES
 from animator.pictures.moments import key_moments, span_of
 from animator.pictures.pages.told import by_weight
 from animator.pictures.take import look_of
+from animator.problems import RunError
 from animator.proposals.contents import Contents, contents_of
 from animator.proposals.page import Plates, page_bytes
 from animator.proposals.plates import (
@@ -64,7 +66,13 @@ class Proposal:
         return contents_of(self.checked, self.others, self.said)
 
     def page(self) -> tuple[bytes, tuple[str, ...]]:
-        """Give the HTML page, and remarks about what was given up to keep it small."""
+        """Give the HTML page, and remarks about what was given up to keep it small.
+
+        Raises
+        ------
+        RunError
+            It can't be made as small as that.
+        """
         motion, report = self.checked.motion, self.checked.report
         moments = key_moments(motion, report)
         base = base_of(motion)
@@ -91,6 +99,11 @@ class Proposal:
         )
         remarks = [*_named("the film", film), *_named("the film of the variants", both)]
         data = page_bytes(self.contents, Plates(film, panels, strips, both, found))
+        if len(data) > self.max_bytes:
+            alone = " or leave the variants out with --alone" if self.others else ""
+            raise RunError(
+                f"the page can't be made in {said_bytes(self.max_bytes)}: its pictures and letters alone take most of that; write --max-size {said_bytes(len(data)).replace(' ', '')}{alone}"
+            )
         return data, tuple(remarks)
 
     def paper(self, name: str = "a4") -> tuple[bytes, tuple[str, ...]]:

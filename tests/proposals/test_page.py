@@ -16,6 +16,7 @@ from PIL import Image
 
 from animator.findings.examining import read_for_check, run_and_check
 from animator.outputs.presets import MAIL_BYTES
+from animator.problems import RunError
 from animator.proposals.letters import subset
 from animator.proposals.making import Proposal
 from animator.proposals.page import captions
@@ -188,6 +189,14 @@ def test_a_small_budget_is_kept_and_what_is_given_up_is_told() -> None:
     data, remarks = small.page()
     assert len(data) <= 700_000
     assert all(remark.startswith("the film: ") for remark in remarks)
+
+
+@pytest.mark.slow
+def test_a_page_that_cannot_be_so_small_is_refused() -> None:
+    made = proposal("heron")
+    tiny = type(made)(made.checked, is_draft=True, max_bytes=100_000)
+    with pytest.raises(RunError, match=r"can't be made in 100 kB.*--max-size \d+kB"):
+        tiny.page()
 
 
 def test_nothing_private_is_told() -> None:
