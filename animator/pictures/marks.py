@@ -601,6 +601,8 @@ class Dial:
         # figures beside the quarters' strokes, not on them
         size = max(16.0, r * 0.15)
         for quarter in (0, 90, 180, 270):
+            if any(abs((degree - quarter + 180) % 360 - 180) < 14 for degree, _ in self.marks):
+                continue  # a sign stands there and says the degree by its place
             px, py = (float(v) * r for v in self._rim[quarter])
             if quarter % 180 == 0:
                 letter(
@@ -699,7 +701,9 @@ class Strip:
         size: float = 26,
         has_handles: bool = False,
         sense: int = 1,
+        begins_deg: float | None = None,
     ) -> None:
+        self.begins_deg = begins_deg
         self.x, self.y, self.w, self.h, self.title, self.unit = x, y, w, h, title, unit
         self.values, self.zones, self.shape, self.size = (
             np.asarray(values, float),
@@ -723,10 +727,8 @@ class Strip:
         c.translate(self.x, self.y)
         letter(c, self.title, 0, -self.size * 0.62, "label", self.size)
         rules = skia.Path()
-        for i in range(self.line_count + 1):
-            _line(
-                rules, (self.w * i / self.line_count, 0), (self.w * i / self.line_count, self.h)
-            )
+        for share, _ in self._ruled():
+            _line(rules, (self.w * share, 0), (self.w * share, self.h))
         c.drawPath(rules, stroke(INK_FAINT, 0.8, 0.7))
         for start, stop, code in self.zones:
             zone = box(self.w * start, -3, max(self.w * (stop - start), 3.0), self.h + 3)
@@ -735,9 +737,21 @@ class Strip:
         c.drawPath(self._lines, stroke(INK_FAINT, 2.0))
         c.drawLine(0, self._foot, self.w, self._foot, stroke(INK, 1.6))
         if self.has_handles:
-            for i in range(5):
-                tiny_handle(c, self.w * i / 4, self.h + 27, 90 * i * self.sense)
+            for share, deg in self._ruled():
+                tiny_handle(c, self.w * share, self.h + 27, deg * self.sense)
         c.restore()
+
+    def _ruled(self) -> list[tuple[float, float]]:
+        """Where the strip is ruled: share of its width, and degree of the handle there if it is one turn, which may begin anywhere."""
+        if self.begins_deg is None:
+            return [(i / self.line_count, 0.0) for i in range(self.line_count + 1)]
+        first = math.ceil((self.begins_deg - 1.0) / 90) * 90
+        degrees = [first + 90.0 * i for i in range(5)]
+        return [
+            (min(max((deg - self.begins_deg) / 360, 0.0), 1.0), deg)
+            for deg in degrees
+            if deg <= self.begins_deg + 361
+        ]
 
     def moving(self, c: Canvas, share: float, shown: float | None = None) -> None:
         """Draw the past, the needle and the figure; ``shown`` is the value written (it changes less often than the needle)."""

@@ -63,3 +63,15 @@ def test_every_stuff_of_the_table_has_a_look():
 
     assert {family(name)[0] for name in materials.stuffs()} == {"wood", "ply", "metal", "soft"}
     assert family("spring belt") == ("metal", "steel")
+
+
+@pytest.mark.parametrize(
+    ("begins_deg", "ruled"),
+    [
+        (0.0, [(0, 0), (0.25, 90), (0.5, 180), (0.75, 270), (1, 360)]),
+        (92.0, [(88 / 360, 180), (178 / 360, 270), (268 / 360, 360), (358 / 360, 450)]),
+    ],
+)
+def test_tiny_handles_stand_where_the_handle_does(begins_deg, ruled):
+    strip = marks.Strip(0, 0, 360, 50, "Neck", np.zeros(10), "°", begins_deg=begins_deg)
+    assert np.array(strip._ruled()) == pytest.approx(np.array(ruled))

@@ -92,7 +92,13 @@ class BenchPage:
         )
         seam = next((f for f in found if f.code == "seam"), None)
         loop = find_loop(motion) if seam is not None else None
-        if seam is not None and loop is not None and abs(loop.start_s - span[0]) < 1e-6:
+        is_film = speed > 0
+        if (
+            is_film
+            and seam is not None
+            and loop is not None
+            and abs(loop.start_s - span[0]) < 1e-6
+        ):
             # told, never hidden
             unit = "°" if seam.unit == "deg" else f" {seam.unit}"
             jump = f"{seam.amount:.{0 if seam.amount >= 2 else 1}f}{unit}"

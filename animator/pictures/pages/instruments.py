@@ -231,6 +231,9 @@ class Instruments:
         tall = min((high - 56 - foot - HEAD * (len(rows) - 1)) / max(len(rows), 1), 104.0)
         keep = (motion.times >= start) & (motion.times <= stop)
         out = []
+        begins_deg = math.degrees(
+            float(np.interp(self.span[0], motion.times, main_angle(motion)))
+        )
         for i, row in enumerate(rows):
             shown = row.values[keep]
             low = min(0.0, float(shown.min())) if len(shown) else 0.0
@@ -253,6 +256,7 @@ class Instruments:
                 27,
                 self.axis.is_one_turn and i == len(rows) - 1,
                 -(motion.drive.sense if motion.drive is not None else 1),
+                begins_deg if self.axis.is_one_turn else None,
             )
             out.append((strip, row.values))
         return out
