@@ -79,7 +79,7 @@ PICTURES = [
     Picture("mole-proposal.html", "mole", ("proposal", "--max-size", "1200kB"), "The mole's page: what is wrong with him, and what mends it."),
     Picture("baker-proposal.html", "baker", ("proposal", "--alone", "--max-size", "800kB"), "The baker's page."),
     Picture("skater-proposal.html", "skater", ("proposal", "--alone", "--max-size", "800kB"), "The skater's page."),
-    Picture("carousel-proposal.html", "carousel", ("proposal", "--variant", "chain", "--max-size", "1200kB"), "The carousel's page, with its three drives compared."),
+    Picture("carousel-proposal.html", "carousel", ("proposal", "--variant", "chain", "--max-size", "1600kB"), "The carousel's page, with its three drives compared."),
     Picture("smith-proposal.html", "smith", ("proposal", "--alone", "--max-size", "800kB"), "The smith's page."),
 ]  # fmt: skip
 
