@@ -2,6 +2,7 @@
 
 import importlib.util
 import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -51,13 +52,16 @@ def test_every_scene_has_films_in_both_looks_a_storyboard_and_a_proposal(gallery
         assert {"storyboard", "proposal"} <= {command[0] for command in of_scene}, scene.stem
 
 
-def test_a_changed_scene_makes_its_picture_stale(gallery, tmp_path, monkeypatch):
+def test_a_changed_scene_or_drawing_makes_its_picture_stale(gallery, tmp_path, monkeypatch):
     picture = gallery.PICTURES[0]
     before = picture.mark
-    changed = (gallery.SCENES / f"{picture.scene}.yaml").read_text() + "\n# one more remark\n"
-    (tmp_path / f"{picture.scene}.yaml").write_text(changed)
+    shutil.copytree(gallery.SCENES, tmp_path, dirs_exist_ok=True)
     monkeypatch.setattr(gallery, "SCENES", tmp_path)
-    assert picture.mark != before
+    assert picture.mark == before
+    for file in (f"{picture.scene}.yaml", f"art/{picture.scene}.svg"):
+        (tmp_path / file).write_text((tmp_path / file).read_text() + "\n")
+        assert picture.mark != before, file
+        before = picture.mark
 
 
 def test_renders_weigh_less_than_15_mb():
