@@ -34,6 +34,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from animator import trains
 from animator.geometry import Point
 
 if TYPE_CHECKING:
@@ -980,71 +981,7 @@ def _hull_points(circles: Sequence[Circle]) -> Floats:
     return out
 
 
-# ---------------------------------------------------------------- which way things run
-def turning_part(parts: Mapping[str, Any], name: str) -> str:
-    """Follow ``on`` from a part to what it finally turns with (a shaft, a lever, a pulley that runs free)."""
-    for _ in parts:
-        on = getattr(parts[name], "on", None)
-        if on is None or on.part not in parts:
-            break
-        name = on.part
-    return name
-
-
-def couplings(parts: Mapping[str, Any]) -> list[tuple[str, str, float]]:
-    """Find what belts and chains join: turning part, turning part, turns of the second for one of the first (below 0: crossed)."""
-    found = []
-    for part in parts.values():
-        names = [ref.part for ref in getattr(part, "around", None) or ()]
-        sizes = [
-            float(getattr(parts[name], "diameter", None) or parts[name].teeth) for name in names
-        ]
-        way = -1.0 if getattr(part, "crossed", False) else 1.0
-        for i in range(1, len(names)):
-            found.append(
-                (
-                    turning_part(parts, names[i - 1]),
-                    turning_part(parts, names[i]),
-                    way * sizes[i - 1] / sizes[i],
-                )
-            )
-    return found
-
-
-def drive_speed(drive: Any) -> float:
-    """Speed of a drive, the middle of its range [rad/s]."""
-    return sum(drive.speed) / 2 if isinstance(drive.speed, tuple) else float(drive.speed)
-
-
-def running_senses(parts: Mapping[str, Any]) -> dict[str, float]:
-    """Find every part that a drive turns, straight or through belts and chains.
-
-    Returns
-    -------
-    dict
-        Name of the turning part -> its turns while the first drive makes one; above 0 anticlockwise, below 0 clockwise.
-    """
-    found: dict[str, float] = {}
-    first = 0.0
-    for name, part in parts.items():
-        if part.is_drive:
-            first = first or drive_speed(part)
-            found.setdefault(turning_part(parts, name), part.sense * drive_speed(part) / first)
-    links = couplings(parts)
-    for _ in links:
-        for driving, driven, ratio in links:
-            if driving in found:
-                found.setdefault(driven, found[driving] * ratio)
-            elif driven in found:
-                found[driving] = found[driven] / ratio
-    return found
-
-
-def sense_of(parts: Mapping[str, Any], name: str) -> int:
-    """Which way a part runs: +1 anticlockwise (also if nothing drives it), -1 clockwise."""
-    return -1 if running_senses(parts).get(turning_part(parts, name), 1.0) < 0 else 1
-
-
+# ---------------------------------------------------------------- cams of a scene
 def first_follower(parts: Mapping[str, Any], cam: str) -> str | None:
     """Name of the follower a cam is laid out for: the first in the scene that follows it."""
     for name, part in parts.items():
@@ -1061,14 +998,16 @@ def stance_in(scene: Any, follower: str) -> Stance:
     aside = (foot.x - axis.x) * math.sin(held.direction) - (foot.y - axis.y) * math.cos(
         held.direction
     )
-    return Stance(held.direction, aside, sense_of(scene.parts, held.follows.part))
+    return Stance(held.direction, aside, trains.sense_of(scene.parts, held.follows.part))
 
 
 def outline_in(scene: Any, cam: str) -> Outline:
     """Lay out a cam of an assembled scene for its first follower (or for a knife edge above it if it has none)."""
     follower = first_follower(scene.parts, cam)
     if follower is None:
-        return outline_of(scene.parts[cam], Tip(), Stance(sense=sense_of(scene.parts, cam)))
+        return outline_of(
+            scene.parts[cam], Tip(), Stance(sense=trains.sense_of(scene.parts, cam))
+        )
     return outline_of(
         scene.parts[cam], tip_of(scene.parts[follower]), stance_in(scene, follower)
     )

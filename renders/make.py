@@ -17,6 +17,11 @@ SCENES = HERE.parent / "scenes"
 INDEX = HERE / "README.md"
 ARTWORK = re.compile(r"\bart/[\w-]+\.\w+")  # files that a scene draws from
 MARK = re.compile(r"<!-- (\S+) (\w+) -->")
+ABOUT = re.compile(r"^about:(.+)$", re.MULTILINE)
+SMALL = (
+    *("render", "--look", "bench", "--size", "480x270", "--fps", "12.5"),
+    *("--seconds", "4", "--max-size", "95kB"),
+)  # a single kind's film
 
 
 @dataclass(frozen=True)
@@ -84,6 +89,16 @@ PICTURES = [
 ]  # fmt: skip
 
 
+def of_kinds() -> list[Picture]:
+    """Give a small film of each kind's own scene, named after the kind; its caption is what the scene says of itself."""
+    found = []
+    for path in sorted((SCENES / "kinds").glob("*.yaml")):
+        about = ABOUT.search(path.read_text(encoding="utf-8"))
+        caption = about[1].strip().strip("\"'") if about else path.stem
+        found.append(Picture(f"kinds/{path.stem}.gif", f"kinds/{path.stem}", SMALL, caption))
+    return found
+
+
 def write_index() -> None:
     """Write the gallery page."""
     lines = [
@@ -92,7 +107,7 @@ def write_index() -> None:
         "Made from `scenes/` by `python renders/make.py`; nothing here is drawn by hand.",
         "",
     ]
-    for picture in PICTURES:
+    for picture in [*PICTURES, *of_kinds()]:
         words = " ".join(f'"{word}"' if " " in word else word for word in picture.command)
         verb, _, rest = words.partition(" ")
         lines += [
@@ -122,7 +137,7 @@ def main() -> None:
     asks.add_argument("--all", action="store_true", help="make every picture anew")
     asked = asks.parse_args()
     marks = noted()
-    for picture in PICTURES:
+    for picture in [*PICTURES, *of_kinds()]:
         is_stale = marks.get(picture.name) != picture.mark or not (HERE / picture.name).exists()
         if asked.all or picture.name in asked.names or (not asked.names and is_stale):
             print(picture.name, flush=True)

@@ -25,16 +25,18 @@ def gallery():
 def test_no_picture_is_staler_than_its_scene(gallery):
     noted = gallery.noted()
     stale = [
-        picture.name for picture in gallery.PICTURES if noted.get(picture.name) != picture.mark
+        picture.name
+        for picture in [*gallery.PICTURES, *gallery.of_kinds()]
+        if noted.get(picture.name) != picture.mark
     ]
     assert not stale, f"run python renders/make.py: {', '.join(stale)}"
 
 
 def test_every_picture_named_is_there_and_none_besides(gallery):
-    named = {picture.name for picture in gallery.PICTURES}
+    named = {picture.name for picture in [*gallery.PICTURES, *gallery.of_kinds()]}
     there = {
-        path.name
-        for path in RENDERS.iterdir()
+        path.relative_to(RENDERS).as_posix()
+        for path in RENDERS.rglob("*")
         if path.suffix in {".gif", ".png", ".mp4", ".html"}
     }
     assert named == there
@@ -66,6 +68,11 @@ def test_a_changed_scene_or_drawing_makes_its_picture_stale(gallery, tmp_path, m
 
 def test_renders_weigh_less_than_15_mb():
     assert sum(path.stat().st_size for path in RENDERS.rglob("*") if path.is_file()) < 15e6
+
+
+def test_the_film_of_a_single_kind_weighs_at_most_100_kb():
+    heavy = [p.name for p in (RENDERS / "kinds").glob("*.gif") if p.stat().st_size > 100_000]
+    assert not heavy
 
 
 def test_every_picture_of_readme_is_there():

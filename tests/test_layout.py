@@ -162,7 +162,7 @@ def test_kind_has_its_test(kind: str) -> None:
 def test_kind_stands_in_some_scene(kind: str) -> None:
     says = re.compile(rf"\bkind:\s*{kind}\s*[,}}\n#]")
     assert any(
-        says.search(path.read_text("utf-8")) for path in (ROOT / "scenes").glob("*.yaml")
+        says.search(path.read_text("utf-8")) for path in (ROOT / "scenes").rglob("*.yaml")
     )
 
 

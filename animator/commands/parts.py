@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 @click.argument("name", required=False)
 @example("  animator parts follower\n  animator parts units")
 def parts(name: str | None) -> None:
-    """List what a scene can be made of, or explain one kind of part or one topic."""
+    """List what a scene can be made of, a line and an example each, or explain one kind of part or one topic."""
     from animator.parts._contract import PARTS
     from animator.scene.kinds import first_line, tell_kind
     from animator.scene.topics import TOPICS, find_topic, tell_later, tell_topic
@@ -30,6 +30,7 @@ def parts(name: str | None) -> None:
         width = max(map(len, [*PARTS, *TOPICS])) + 2
         for kind, cls in PARTS.items():
             click.echo(f"{kind.ljust(width)}{first_line(cls)}")
+            click.echo(f"{' ' * width}{cls.as_written}")
         click.echo("\nBesides the kinds:")
         for word, topic in TOPICS.items():
             click.echo(f"{word.ljust(width)}{topic.summary}.")

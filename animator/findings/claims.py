@@ -46,6 +46,7 @@ class Span:
 
 
 NOT_REACHED = Verdict(-math.inf)
+OPPOSITES = {"dark": "lit", "open": "closed", "stopped": "running", "free": "locked"}
 ROUNDING = 1e-9  # of what is claimed; decimal text isn't exact in binary
 
 
@@ -158,10 +159,17 @@ def _state(claim: Claim, motion: Motion, span: Span) -> Verdict:
 
 
 def _flags(state: str, track: Track) -> Flags | None:
+    """When a part is in a state: recorded as a channel of that name, or of the opposite."""
+    for word, is_other in ((state, False), (OPPOSITES.get(state, ""), True)):
+        recorded = track.channel(word) if word else None
+        if recorded is not None and word not in ("slack",):
+            return np.asarray((recorded[track.span] > 0.5) != is_other)
     if state in ("stopped", "running"):
         if not track.is_moving:
             return None
         return track.is_stopped if state == "stopped" else ~track.is_stopped
+    if state not in ("slack", "taut"):
+        return None
     slack = track.channel("slack")
     if slack is None:
         return None

@@ -291,6 +291,11 @@ class Track:
 
     # ------------------------------------------------------------ forces
     @property
+    def is_drive(self) -> bool:
+        """Whether the part is a drive itself."""
+        return self.drive is not None and self.drive.name == self.name
+
+    @property
     def is_determined(self) -> Flags:
         """Moments at which forces are what the motion asks for.
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Protocol, Self
 
 from pydantic import model_validator
 
-from animator.geometry import Point
+from animator.geometry import Point, Pose
 from animator.parts._fields import (
     Artwork,
     Hidden,
@@ -30,6 +30,7 @@ from animator.parts._fields import (
     Words,
 )
 from animator.registry import Registry
+from animator.trains import Coupling, Spacing
 from animator.units import Wrong
 
 if TYPE_CHECKING:
@@ -123,6 +124,26 @@ class Prediction:
     source: str
 
 
+class Standing(Protocol):
+    """The piece as pure geometry while its drives stand at one angle: what ``led``, ``suited`` and ``misfits`` are handed (``world/linkage.py``)."""
+
+    turned: float
+    """How far the first drive has turned, in its running direction [rad]; it goes on counting past a turn."""
+
+    @property
+    def parts(self) -> Mapping[str, Part]:
+        """All parts by name, as fitted so far."""
+        ...
+
+    def pose(self, name: str) -> Pose:
+        """Pose of a part's own frame. Its angle goes on counting past a turn."""
+        ...
+
+    def point(self, part: str, point: str) -> Point:
+        """Place of a part's named point; ``''`` for its main one. [mm]"""
+        ...
+
+
 # ---------------------------------------------------------------- the part itself
 class Part(Words):
     """Something a scene can be made of. Frozen; every field is in internal units (mm, s, g, rad, and forces in g mm/s^2).
@@ -177,6 +198,8 @@ class Part(Words):
     """True for the kinds whose look may be drawn; the others show what their work needs, and a figure may ride on them."""
     has_places: ClassVar[bool] = True
     """False for the kinds whose points can't hold anything: springs, belts, chains."""
+    as_written: ClassVar[str] = ""
+    """The part as one line of a scene would write it: what ``animator parts`` shows beside the kind."""
 
     @model_validator(mode="after")
     def _may_be_drawn(self) -> Self:
@@ -197,6 +220,33 @@ class Part(Words):
     def points(self) -> Mapping[str, Point]:
         """Give the part's named points in its own frame [mm], main point first. Lengths still ``fitted`` count as 0."""
         raise NotImplementedError
+
+    def couples(self, parts: Mapping[str, Part]) -> Iterable[Coupling]:
+        """Give what this part moves in a fixed ratio (meshing gears, a belt's pulleys), for the drawing board; the run goes by forces."""
+        return ()
+
+    def spaces(self, parts: Mapping[str, Part]) -> Iterable[Spacing]:
+        """Give how far apart middles must stand for this part to work; a place whose side says no distance stands there."""
+        return ()
+
+    def led_by(self) -> Iterable[Ref]:
+        """Give the points or parts that decide how far it is turned or slid, where that is no fixed ratio (a pin in its slot)."""
+        return ()
+
+    def led(self, piece: Standing, now: float) -> float:
+        """Tell its own angle [rad] or way along its slide [mm] from what leads it, for the drawing board; ``now`` is where it stood before.
+
+        Only asked where ``led_by`` names something. Raises ``Wrong`` where it can't follow.
+        """
+        raise NotImplementedError
+
+    def suited(self, piece: Standing) -> tuple[Self, Iterable[str]]:
+        """Give the part with what only the assembled piece can tell (a string cut to its way), and a sentence for each such assumption."""
+        return self, ()
+
+    def misfits(self, piece: Standing) -> Iterable[Wrong]:
+        """Tell what doesn't fit where everything stands now; asked at the start and all round the turn, told once for each key."""
+        return ()
 
     def pinned(self) -> Iterable[Pinned]:
         """Give the points that must coincide with points of other parts."""

@@ -1,13 +1,15 @@
 """What belts and chains share: they run round two wheels and have no place of their own."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from pydantic import AfterValidator
 
 from animator.geometry import Point
 from animator.parts._contract import Part, Spans, Workshop
 from animator.parts._fields import Ref
+from animator.trains import Coupling
 from animator.units import Wrong
 
 
@@ -32,6 +34,13 @@ class Loop(Part):
 
     def points(self) -> Mapping[str, Point]:
         return {"top": (0.0, 0.0)}
+
+    def couples(self, parts: Mapping[str, Part]) -> Iterable[Coupling]:
+        wheels: list[Any] = [parts[ref.part] for ref in getattr(self, "around", ())]
+        sizes = [float(getattr(each, "diameter", None) or each.teeth) for each in wheels]
+        way = -1.0 if getattr(self, "crossed", False) else 1.0
+        for i in range(1, len(wheels)):
+            yield Coupling(wheels[i - 1].name, wheels[i].name, way * sizes[i - 1] / sizes[i])
 
 
 class SidePull:

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 class Belt(Loop):
     """``made of`` its stuff and thickness; laid on ``stretched`` by a share of its length, or with a ``tension``."""
 
+    as_written = "loop: {kind: belt, around: [small pulley, big pulley], made of: rubber band 3, stretched: 12 %}"
+
     says: ClassVar[Mapping[str, str]] = {
         "around": "the two pulleys it runs round",
         "made_of": "its stuff and its thickness",

@@ -161,6 +161,8 @@ class Cam(Part):
     ``phase`` and all angles of an outline count in the running direction. ``base radius`` is the smallest, on which lifts are set.
     """
 
+    as_written = "lift cam: {kind: cam, on: camshaft, base radius: 18, programme: [{rise: 14, over: 120}, {fall: 14, over: 120}, {dwell: rest}]}"
+
     also_called = ("eccentric", "egg", "snail", "tappet cam", "disc cam", "plate cam")
     says: ClassVar[Mapping[str, str]] = {
         "on": "the shaft it is fixed to",

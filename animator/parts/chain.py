@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 class Chain(Loop):
     """Links of one ``pitch``; ``slack`` is how much too long the loop is (left out: what whole links leave over)."""
 
+    as_written = "chain: {kind: chain, around: [small sprocket, big sprocket], pitch: 6.35}"
+
     says: ClassVar[Mapping[str, str]] = {
         "around": "the two sprockets it runs round",
         "pitch": "from one pin of its links to the next",

@@ -11,6 +11,8 @@ from animator.units import Wrong
 class CompressionSpring(Coil):
     """Pushes its ends apart. ``free length`` is its length unloaded; or ``preload`` is its push at the start."""
 
+    as_written = "dough: {kind: compression spring, from: stop, to: ram.tip, rate: 0.4 N/mm, free length: 40}"
+
     pushes = True
     also_called = ("push spring", "pressure spring")
 

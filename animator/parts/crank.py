@@ -13,6 +13,8 @@ from animator.parts._solid import bar
 class Crank(Part):
     """An arm on a shaft or wheel; ``radius`` from the axis to the pin, ``angle`` where the pin stands at the start."""
 
+    as_written = "crank: {kind: crank, on: shaft, radius: 20, angle: up}"
+
     says: ClassVar[Mapping[str, str]] = {
         "on": "what it is fixed to and turns with",
         "radius": "from the axis to its pin",

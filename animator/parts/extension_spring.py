@@ -11,4 +11,6 @@ class ExtensionSpring(Coil):
     Left out, ``free length`` is its length at the start, so that it then pulls with its ``preload``.
     """
 
+    as_written = "return: {kind: extension spring, from: nail, to: lever.hook, rate: 0.05 N/mm, preload: 0.3 N}"
+
     also_called = ("spring", "tension spring", "pull spring")

@@ -16,6 +16,8 @@ from animator.units import Wrong
 class Figure(Part):
     """Moves as one with the point it is ``on``; ``on: frame`` with ``at`` it stands. ``points`` are places of the figure, from its foot; those that its artwork's file names are there too."""
 
+    as_written = "heron: {kind: figure, on: lifter.top, artwork: heron.svg, mass: 18 g}"
+
     says: ClassVar[Mapping[str, str]] = {
         "on": "the point it moves with, or 'frame' to stand",
         "at": "where it stands, with 'on: frame'",

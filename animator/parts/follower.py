@@ -33,6 +33,8 @@ class Follower(Part):
     ``length`` from the tip (the roller's centre) to the top; ``offset`` how far the stem stands beside the cam's axis.
     """
 
+    as_written = "lifter: {kind: follower, follows: lift cam, tip: {roller diameter: 10}, guide: {at: 60 above camshaft, length: 30}}"
+
     says: ClassVar[Mapping[str, str]] = {
         "follows": "the cam that lifts it",
         "guide": "the hole its stem slides in",

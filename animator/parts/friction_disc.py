@@ -24,6 +24,8 @@ STICK = 0.5  # mm/s; below this speed of rubbing the bush holds rather than drag
 class FrictionDisc(Part):
     """``offset``: from the cam's plane to the spindle; ``friction``: of cam on disc; ``rests``: a collar that catches the disc this far above its lowest place."""
 
+    as_written = "ice: {kind: friction disc, follows: egg, offset: 6, diameter: 60, guide: {at: 50 above camshaft}}"
+
     says: ClassVar[Mapping[str, str]] = {
         "follows": "the cam it lies on and that turns it",
         "offset": "from the cam's plane to its spindle",

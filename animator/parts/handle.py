@@ -23,6 +23,8 @@ KNOB = 8.0  # g; a turned wooden knob on its screw
 class Handle(Driver):
     """A hand turns the shaft at ``speed``; it gives at most ``strength``, a force at the knob or a torque."""
 
+    as_written = "handle: {kind: handle, on: camshaft, radius: 45, speed: 40 rpm}"
+
     says: ClassVar[Mapping[str, str]] = {
         "speed": "how fast the hand turns it, one speed or a range",
         "radius": "from the axis to the knob",

@@ -24,6 +24,8 @@ PIVOT_RADIUS = 1.5  # mm; a 3 mm pin
 class Lever(Pivoted):
     """A body that swings about its pivot. Each arm is a named point: ``arms: {hand: 40 up, wire: 20 at 300}``."""
 
+    as_written = "beam: {kind: lever, at: [90, 70], arms: {hand: 40 left, load: 60 right}}"
+
     says: ClassVar[Mapping[str, str]] = {
         "arms": "named points: how long the arm is and which way it points at the start",
     }

@@ -24,6 +24,8 @@ class Motor(Driver):
     With ``holds: yes`` it can't be turned back (a worm gearbox).
     """
 
+    as_written = "motor: {kind: motor, on: shaft, speed: 60 rpm, stall torque: 0.7 kg cm}"
+
     says: ClassVar[Mapping[str, str]] = {
         "speed": "how fast it turns when nothing holds it",
         "stall_torque": "the torque at which it stands still",

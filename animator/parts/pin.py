@@ -15,6 +15,8 @@ PIN_LENGTH = 15.0  # mm
 class Pin(Part):
     """A pin ``at`` a place of the frame or ``on`` a point of a part; with ``turns: yes`` a loose sleeve turns on it."""
 
+    as_written = "nail: {kind: pin, at: [40, 120], diameter: 3}"
+
     says: ClassVar[Mapping[str, str]] = {
         "at": "a place of the frame it is fixed at",
         "on": "the point of a part it is fixed to",

@@ -43,6 +43,8 @@ class BeltWheel(Part):
 class Pulley(BeltWheel):
     """``diameter`` is that of the belt's centre line as it lies in the groove."""
 
+    as_written = "big pulley: {kind: pulley, on: shaft, diameter: 60}"
+
     says: ClassVar[Mapping[str, str]] = {
         "diameter": "that of the belt's centre line as it lies in the groove",
     }

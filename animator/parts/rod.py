@@ -22,6 +22,8 @@ class Rod(Part):
     Artwork lies with its right along the rod; a drawing whose file names a point ``tip`` is turned so that this points to the far end.
     """
 
+    as_written = "link: {kind: rod, from: crank.pin, to: ram.pin, length: 70}"
+
     says: ClassVar[Mapping[str, str]] = {
         "from_": "the point one end is pinned to",
         "to": "the point the other end is pinned to",

@@ -18,6 +18,8 @@ SHAFT_LENGTH = (
 class Shaft(Pivoted):
     """A round bar that turns where it stands. ``drag torque`` is whatever brakes it steadily besides its bearing."""
 
+    as_written = "camshaft: {kind: shaft, at: [100, 60], material: steel 5}"
+
     says: ClassVar[Mapping[str, str]] = {
         "drag_torque": "whatever brakes it steadily besides its bearing",
     }

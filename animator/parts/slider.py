@@ -20,6 +20,8 @@ class Slider(Part):
     ``starts at``: how far along its way its middle stands from the guide's middle at the start, if nothing else decides it.
     """
 
+    as_written = "ram: {kind: slider, slides: right, guide: {at: 110 right of shaft, length: 30}, length: 100}"
+
     says: ClassVar[Mapping[str, str]] = {
         "slides": "the direction from its pin to its tip",
         "guide": "the hole it slides in",

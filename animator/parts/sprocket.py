@@ -14,6 +14,8 @@ from animator.parts.pulley import BeltWheel
 class Sprocket(BeltWheel):
     """A wheel of so many ``teeth``; its size follows from the chain's pitch."""
 
+    as_written = "small sprocket: {kind: sprocket, on: shaft, teeth: 12}"
+
     says: ClassVar[Mapping[str, str]] = {
         "teeth": "how many; its size follows from the chain's pitch",
     }

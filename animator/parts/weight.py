@@ -20,6 +20,8 @@ LEAD = 11.3e-3  # g/mm^3; what a weight is of if the scene doesn't say
 class Weight(Part):
     """``on`` a point it moves with it; ``at`` a place it stands; with neither it hangs from whatever is pinned to its hook."""
 
+    as_written = "bob: {kind: weight, on: beam.load, mass: 40 g}"
+
     says: ClassVar[Mapping[str, str]] = {
         "mass": "what it weighs",
         "on": "the point it moves with",

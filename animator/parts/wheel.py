@@ -16,6 +16,8 @@ from animator.units import Wrong
 class Wheel(Part):
     """A round disc of ``radius``; ``pins: {hare: 50 up}`` are named points of it."""
 
+    as_written = "disc: {kind: wheel, on: shaft, radius: 40, pins: {pin: 30 right}}"
+
     says: ClassVar[Mapping[str, str]] = {
         "on": "what it is fixed to and turns with",
         "radius": "of the disc",

@@ -35,16 +35,14 @@ MEASURES: Mapping[str, str] = {
     **dict.fromkeys(("steps", "hits"), "count"),
 }
 FINDINGS = ("slip", "jam", "stall", "float", "jerk", "slack", "seam")
-STATES = ("running", "stopped", "taut", "slack")
+STATES = (
+    *("running", "stopped", "taut", "slack"),
+    *("lit", "dark", "open", "closed", "locked", "free"),
+)
 LATER: Mapping[str, str] = {
     "buckle": "finding wires that buckle",
     "clash": "finding parts that clash",
     "skip": "finding teeth that skip",
-    "lit": "lamps",
-    "dark": "lamps",
-    "open": "switches",
-    "closed": "switches",
-    "locked": "wheels that lock",
     "current share": "the current of motors",
     "steps": "wheels that step",
     "back-slip": "wheels that step",

@@ -27,6 +27,9 @@ def tell_kind(kind: str, width: int = 96) -> Iterator[str]:
     )
     paragraph = " ".join((cls.__doc__ or "").replace("``", "").split())
     yield from textwrap.wrap(paragraph, width, initial_indent="  ", subsequent_indent="  ")
+    yield ""
+    yield f"    {cls.as_written}"
+    yield ""
     if cls.also_called:
         yield from textwrap.wrap(
             f"Other words for it: {', '.join(cls.also_called)}.",

@@ -13,10 +13,22 @@ from typing import TYPE_CHECKING, Any
 
 from animator.geometry import Pose
 from animator.parts._contract import Floats, Part, Slides, Spans, Still, Turns
+from animator.parts._fields import SIDES
 from animator.places import Map
 from animator.problems import Problem, SceneError
+from animator.trains import spacing
+from animator.units import Wrong
 from animator.world.fitting import Course, misfits, moment, outfit, steps_of
-from animator.world.linkage import Beside, Block, End, Exhausted, Linkage, Tangle, wrap
+from animator.world.linkage import (
+    Beside,
+    Block,
+    End,
+    Exhausted,
+    Linkage,
+    Tangle,
+    Unled,
+    wrap,
+)
 
 if TYPE_CHECKING:
     from animator.scene.model import Scene
@@ -48,11 +60,21 @@ def assemble(scene: Scene) -> Scene:
     SceneError
         Something can't be put together, comes apart within one turn, or is in the way of something else.
     """
+    scene = replace(scene, parts=_set_apart(scene.parts))
     problems = list(_misplaced(scene))
     if problems:
         raise SceneError(problems)
     linkage = Linkage(scene.parts)
     course = Course(linkage)
+    unfit: dict[tuple[str, str], Problem] = {}
+
+    def visit(turned: float) -> None:
+        course.visit(turned)
+        for name, part in linkage.parts.items():
+            for wrong in part.misfits(linkage):
+                if (name, wrong.key) not in unfit:
+                    unfit[name, wrong.key] = _told(scene, linkage, name, wrong)
+
     try:
         for name in linkage.parts:
             linkage.pose(name)
@@ -64,18 +86,26 @@ def assemble(scene: Scene) -> Scene:
         if failed is not None:
             raise SceneError([_complain(scene, linkage, *failed, None)])
         notes = list(_notes(scene, linkage))
-        around = linkage.go_round(course.visit) if linkage.driven else None
+        around = linkage.go_round(visit) if linkage.driven else None
         if around is not None:
             raise SceneError([_complain(scene, linkage, *around)])
         if not linkage.driven:
-            course.visit(0.0)
+            visit(0.0)
     except Tangle as tangle:
         raise SceneError([_tangled(scene, tangle.name)]) from None
     except Beside as beside:
         raise SceneError([_beside(scene, linkage, beside.name)]) from None
+    except Unled as unled:
+        raise SceneError([_told(scene, linkage, unled.name, unled.wrong)]) from None
     problems += misfits(scene, linkage, course)
+    problems += unfit.values()
     if problems:
         raise SceneError(problems)
+    for name, part in list(linkage.parts.items()):
+        fitted, sentences = part.suited(linkage)
+        if fitted is not part:
+            linkage.alter(name, fitted)
+        notes += sentences
     more = outfit(scene, linkage, course)
     starts = {
         name: linkage.pose(name)
@@ -84,6 +114,37 @@ def assemble(scene: Scene) -> Scene:
     }
     _rest(linkage, starts, course)
     return scene.assembled(linkage.parts, starts, tuple(notes) + more)
+
+
+def _set_apart(parts: Mapping[str, Part]) -> dict[str, Part]:
+    """Set what stands on a side of something as far from it as their wheels ask for."""
+    found = dict(parts)
+    for name, part in parts.items():
+        held = part.held()
+        where = held.at if isinstance(held, (Still, Turns)) else None
+        if (
+            where is None
+            or not where.fitted_side
+            or where.ref is None
+            or not hasattr(part, "at")
+        ):
+            continue
+        asked = spacing(parts, where.ref.part, name)
+        if asked is not None:
+            right, up = SIDES[where.fitted_side]
+            offset = right * asked.distance, up * asked.distance
+            found[name] = part.model_copy(
+                update={"at": replace(where, offset=offset, fitted_side="")}
+            )
+    return found
+
+
+def _told(scene: Scene, linkage: Linkage, name: str, wrong: Wrong) -> Problem:
+    """Tell at its place what a part finds wrong, and when in the turn if not at once."""
+    what = wrong.what
+    if linkage.turned:
+        what += f" {moment(linkage.parts, linkage.turned)}"
+    return Problem(scene.place_of(name, wrong.key), what, wrong.write, wrong.more)
 
 
 def _rest(linkage: Linkage, starts: dict[str, Pose], course: Course) -> None:
@@ -407,7 +468,7 @@ def _nearest_closing(
             return trial.start() is None and (
                 not trial.driven or trial.go_round(step=step) is None
             )
-        except (Beside, Exhausted):
+        except (Beside, Exhausted, Unled):
             return False
 
     reach = 0.5

@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING, Any, cast
 
 import pymunk
 
-from animator import materials
+from animator import materials, trains
 from animator.geometry import Point, Pose
-from animator.outlines import outline_in, running_senses, tip_of
+from animator.outlines import outline_in, tip_of
 from animator.parts._contract import Part, Rides, Slides, Spans, Still, Turns, Weight
 from animator.parts._drive import Driver
 from animator.places import Place
@@ -354,10 +354,11 @@ class Bench:
     def pivot(self, a: pymunk.Body, b: pymunk.Body, at: Point) -> pymunk.PivotJoint:
         """Pin two bodies together at a place of the starting plane."""
         joint = pymunk.PivotJoint(a, b, at)
-        self._firm(joint)
+        self.firm(joint)
         return joint
 
-    def _firm(self, joint: pymunk.Constraint) -> None:
+    def firm(self, joint: pymunk.Constraint) -> None:
+        """Add a joint with the house's firmness: a small share of its error put right each step, never fast."""
         joint.error_bias = self.settings.joint_bias
         joint.max_bias = JOINT_FUSE
         joint.collide_bodies = True
@@ -376,7 +377,7 @@ class Bench:
         start = body.angle - support.angle
         low, high = start + low, start + high
         joint = pymunk.RotaryLimitJoint(support, body, low, high)
-        self._firm(joint)
+        self.firm(joint)
         cell = self.heat(f"stops of {name}")
         middle = (low + high) / 2 if math.isfinite(low + high) else None
         before = [0.0]
@@ -569,7 +570,7 @@ class Bench:
                 support.world_to_local((px + c * far, py + s * far)),
                 (0.0, 0.0),
             )
-            self._firm(groove)
+            self.firm(groove)
             return
         stuff = self.stuff_of(part)[0]
         mu = self.friction(guide.friction, stuff, self.scene.frame.stuff)
@@ -708,7 +709,9 @@ class Bench:
     ) -> None:
         """Let a part turn its shaft; the first drive is the scene's."""
         if not self.world.drives:
-            quickest = max(map(abs, running_senses(self.scene.parts).values()), default=1.0)
+            quickest = max(
+                map(abs, trains.running_senses(self.scene.parts).values()), default=1.0
+            )
             self.due(speed * quickest)  # a belt may turn a shaft faster than the drive
         turns = Turning(part.name, part.on.part, part.sense, speed, part.starts_over)
         unit = Drive(self, turns, ceiling * self.strength, radius, has_line, holds)

@@ -6,6 +6,7 @@ faceted outline would shake the follower ten times harder than the cam does, and
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -27,7 +28,20 @@ BLOW_ITERATIONS = 1000
 BLOW_STEPS = 10
 SLOWEST = 1e-6  # mm/s; below this a ratio to the speed would only be rounding
 PARTED = 0.05  # mm; a gap beyond this counts as having left
-MOST_CONTACTS = 31  # the engine tells shapes apart by 32 bits; each contact and each guide takes one, ordinary shapes the last
+BITS = 31  # the engine tells shapes apart by 32 bits; ordinary shapes take the last
+MOST_CONTACTS = BITS * (BITS - 1) // 2  # each contact and each guide takes a pair of bits
+
+
+def filters(number: int) -> tuple[pymunk.ShapeFilter, pymunk.ShapeFilter]:
+    """Give the filters of both sides of a contact, below ``MOST_CONTACTS``: they meet each other and nothing else.
+
+    One side is of kind i and meets kind j, the other the reverse; another pair of bits never answers both questions.
+    """
+    first, second = next(itertools.islice(itertools.combinations(range(BITS), 2), number, None))
+    return (
+        pymunk.ShapeFilter(categories=1 << first, mask=1 << second),
+        pymunk.ShapeFilter(categories=1 << second, mask=1 << first),
+    )
 
 
 class Touch(Protocol):
@@ -96,7 +110,7 @@ class CurveContact:
     friction
         Coefficient at the touching faces (a roller's is that of its pin times pin radius over roller radius).
     number
-        Which of the proxies' filter bits to use, below ``MOST_CONTACTS``.
+        Which contact of the piece it is, below ``MOST_CONTACTS``.
     rub, land
         Ledger totals for heat of rubbing and of landing.
     faults
@@ -145,13 +159,12 @@ class CurveContact:
         self._arms = (0.0, 0.0, 0.0, 0.0)
         self._points = ContactPoint(Vec2d(0, 0), Vec2d(0, 0), 0.0)
         self._set = ContactPointSet(Vec2d(0, 1), (self._points,))
-        bit = 1 << number
         kinds = FIRST_TYPE + 2 * number, FIRST_TYPE + 2 * number + 1
-        for body, kind in zip((first, second), kinds, strict=True):
+        for body, kind, side in zip((first, second), kinds, filters(number), strict=True):
             proxy = pymunk.Circle(body, PROXY_RADIUS)
             proxy.collision_type = kind
             proxy.friction = 1.0
-            proxy.filter = pymunk.ShapeFilter(categories=bit, mask=bit)
+            proxy.filter = side
             space.add(proxy)
         space.on_collision(
             *kinds,
@@ -335,7 +348,7 @@ class GuideContact:
         self.direction = direction
         self.given_way = 0.0
         c, s = math.cos(direction), math.sin(direction)
-        shape_filter = pymunk.ShapeFilter(categories=1 << number, mask=1 << number)
+        inner, outer = filters(number)
         kind = FIRST_TYPE + 2 * MOST_CONTACTS + 5 * number
         (x0, y0), (x1, y1) = stem
         across = math.hypot(x1 - x0, y1 - y0) or 1.0
@@ -344,7 +357,7 @@ class GuideContact:
             body,
             [(x0 - sx, y0 - sy), (x1 - sx, y1 - sy), (x1 + sx, y1 + sy), (x0 + sx, y0 + sy)],
         )
-        box.friction, box.collision_type, box.filter = 1.0, kind, shape_filter
+        box.friction, box.collision_type, box.filter = 1.0, kind, inner
         space.add(box)
         self._foot, self._stem_length, self._half_width = stem[0], across, half_width
         self._lean = math.atan2(y1 - y0, x1 - x0) - direction
@@ -359,7 +372,7 @@ class GuideContact:
                 middle[1] + s * end * length / 2 + c * side * off,
             )
             lip = pymunk.Circle(support, LIP_RADIUS, support.world_to_local(place))
-            lip.friction, lip.collision_type, lip.filter = friction, kind + 1 + i, shape_filter
+            lip.friction, lip.collision_type, lip.filter = friction, kind + 1 + i, outer
             space.add(lip)
             self.lips.append(
                 (place[0] + s * side * LIP_RADIUS, place[1] - c * side * LIP_RADIUS)
@@ -486,12 +499,13 @@ class Collar:
         faults: Faults,
     ) -> None:
         kind = FIRST_TYPE + 2 * MOST_CONTACTS + 5 * number
-        shape_filter = pymunk.ShapeFilter(categories=1 << number, mask=1 << number)
         x, y = seat_at[0], seat_at[1] - 2.0  # foot and seat are rounded by 1 mm each
         foot = pymunk.Circle(body, 1.0, body.world_to_local(foot_at))
         seat = pymunk.Segment(space.static_body, (x - 2, y), (x + 2, y), 1.0)
-        for shape, sort in ((foot, kind), (seat, kind + 1)):
-            shape.friction, shape.collision_type, shape.filter = 0.0, sort, shape_filter
+        for shape, sort, side in zip(
+            (foot, seat), (kind, kind + 1), filters(number), strict=True
+        ):
+            shape.friction, shape.collision_type, shape.filter = 0.0, sort, side
             space.add(shape)
         space.on_collision(kind, kind + 1, post_solve=watched(self._after, faults))
         self._body, self._friction, self._dt, self._knock = body, friction, dt, knock

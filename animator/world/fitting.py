@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from animator import outlines
+from animator import outlines, trains
 from animator.geometry import Point, distance
 from animator.parts._contract import Part, Slides, Spans, Turns
 from animator.problems import Problem
@@ -98,7 +98,7 @@ def moment(parts: Mapping[str, Part], turned: float) -> str:
 
 def misfits(scene: Scene, linkage: Linkage, course: Course) -> list[Problem]:
     """Find everything that can't be made as drawn, with the assembled piece and its turn at hand."""
-    found: list[Problem] = []
+    found = list(_wrongly_spaced(scene, linkage))
     laid_out: set[str] = set()
     for name, part in linkage.parts.items():
         held = linkage.held[name]
@@ -266,9 +266,7 @@ def _spanned(scene: Scene, linkage: Linkage, name: str, part: Any) -> Iterator[P
 
 def _looped(scene: Scene, linkage: Linkage, name: str, part: Any) -> Iterator[Problem]:
     first, second = (ref.part for ref in part.around)
-    if outlines.turning_part(linkage.parts, first) == outlines.turning_part(
-        linkage.parts, second
-    ):
+    if trains.turning_part(linkage.parts, first) == trains.turning_part(linkage.parts, second):
         yield Problem(
             scene.place_of(name, "around"),
             f"both wheels of '{name}' turn as one",
@@ -311,6 +309,26 @@ def _looped(scene: Scene, linkage: Linkage, name: str, part: Any) -> Iterator[Pr
         )  # fmt: skip
 
 
+def _wrongly_spaced(scene: Scene, linkage: Linkage) -> Iterator[Problem]:
+    """Tell wheels that stand nearer or farther than their teeth ask for."""
+    for part in linkage.parts.values():
+        for asked in part.spaces(linkage.parts):
+            a, b = (
+                linkage.pose(trains.turning_part(linkage.parts, name))
+                for name in (asked.first, asked.second)
+            )
+            apart = math.hypot(b.x - a.x, b.y - a.y)
+            if abs(apart - asked.distance) > asked.slack:
+                first, second = (
+                    trains.turning_part(linkage.parts, name)
+                    for name in (asked.first, asked.second)
+                )
+                yield _spaced(
+                    scene, linkage, asked.second, a[:2], asked.distance,
+                    f"'{second}' stands {plain(apart)} mm from '{first}', but {asked.why} mesh at {plain(asked.distance)} mm",
+                )  # fmt: skip
+
+
 def _spaced(
     scene: Scene,
     linkage: Linkage,
@@ -321,7 +339,7 @@ def _spaced(
     more: str = "",
 ) -> Problem:
     """Tell two wheels at a wrong distance, and where the second one would stand right."""
-    owner = outlines.turning_part(linkage.parts, wheel)
+    owner = trains.turning_part(linkage.parts, wheel)
     held = linkage.held[owner]
     here = linkage.pose(wheel)
     apart = math.hypot(here.x - centre[0], here.y - centre[1])

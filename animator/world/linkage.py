@@ -13,10 +13,11 @@ from dataclasses import dataclass, field
 from itertools import combinations
 from typing import Any
 
-from animator import outlines
+from animator import outlines, trains
 from animator.geometry import Point, Pose, distance, unit
 from animator.outlines import Stance, Tip
 from animator.parts._contract import Floats, Held, Part, Rides, Slides, Still, Turns
+from animator.units import Wrong
 
 CLOSED = 1e-6  # mm; a closed loop is closed to rounding
 ROUNDED = 0.02  # mm; how far a rod may be off that only repeats what others say: makers write two digits
@@ -38,6 +39,14 @@ class Tangle(Exception):
 
 class Exhausted(Exception):
     """Too much trying: the dimensions tried for advice are left as they are."""
+
+
+class Unled(Exception):
+    """A part that can't follow what leads it (a pin that leaves its slot)."""
+
+    def __init__(self, name: str, wrong: Wrong) -> None:
+        super().__init__(wrong.what)
+        self.name, self.wrong = name, wrong
 
 
 class Beside(Exception):
@@ -85,7 +94,7 @@ class Linkage:
         self.held = upright({name: part.held() for name, part in self.parts.items()})
         self.points = {name: part.points() for name, part in self.parts.items()}
         self.turned = 0.0
-        self.driven = outlines.running_senses(self.parts)
+        self.driven = trains.running_senses(self.parts)
         self.values: dict[str, float] = {}
         self.joints: dict[str, Point] = {}
         self.fitted: dict[str, float] = {}
@@ -101,6 +110,11 @@ class Linkage:
             if isinstance(held, (Turns, Slides))
         }
         self.coupled = self._couple()
+        self.led = {
+            name
+            for name, part in self.parts.items()
+            if isinstance(self.held[name], (Turns, Slides)) and any(True for _ in part.led_by())
+        }
         self.rods = {
             name: self._ends(name)
             for name, part in self.parts.items()
@@ -117,7 +131,7 @@ class Linkage:
     def _couple(self) -> dict[str, tuple[str, float]]:
         """Undriven parts that a belt turns with another undriven one: name -> (the other, turns for one of it)."""
         found: dict[str, tuple[str, float]] = {}
-        for first, second, ratio in outlines.couplings(self.parts):
+        for first, second, ratio in trains.couplings(self.parts):
             if first in self.driven or second in self.driven or first == second:
                 continue
             root, times = found.get(first, (first, 1.0))
@@ -174,12 +188,27 @@ class Linkage:
 
     def angle(self, name: str) -> float:
         """Angle of a part that turns about its own place. [rad]"""
+        return self._way(name)
+
+    def _way(self, name: str) -> float:
+        """How far a part is turned [rad] or slid [mm]."""
+        if name in self.led:
+            return self._lead(name)
         if name in self.driven:
             return self.drawn[name] + self.driven[name] * self.turned
         if name in self.coupled:
             root, times = self.coupled[name]
-            return self.drawn[name] + times * (self.angle(root) - self.drawn[root])
+            return self.drawn[name] + times * (self._way(root) - self.drawn[root])
         return self.values.get(name, self.drawn[name])
+
+    def _lead(self, name: str) -> float:
+        """Let a part follow what leads it, and remember where it stood."""
+        try:
+            value = self.parts[name].led(self, self.values.get(name, self.drawn[name]))
+        except Wrong as wrong:
+            raise Unled(name, wrong) from None
+        self.values[name] = value
+        return value
 
     def place(self, name: str) -> Point:
         """Where a part stands by its ``at``."""
@@ -252,7 +281,7 @@ class Linkage:
             x, y = x + held.offset * s, y - held.offset * c
             if held.follows is not None:
                 return self._lifted(name, (x, y), held)
-            along = self.values.get(name, self.drawn[name])
+            along = self._way(name)
             return Pose(x + along * c, y + along * s, held.direction)
         if isinstance(held, Floats):
             if name in self.joints:
@@ -294,7 +323,7 @@ class Linkage:
             held = self.held[name]
             assert isinstance(held, Slides)
             stance, tip = (
-                Stance(held.direction, aside, outlines.sense_of(self.parts, cam)),
+                Stance(held.direction, aside, trains.sense_of(self.parts, cam)),
                 outlines.tip_of(self.parts[name]),
             )
             first = outlines.first_follower(self.parts, cam)
@@ -345,18 +374,34 @@ class Linkage:
         found: set[str] = set()
         if isinstance(held, (Still, Turns, Slides)) and held.at.ref is not None:
             found |= self.needs(End(held.at.ref.part, held.at.ref.point))
+        if name in self.led:
+            if not isinstance(held, Turns) or math.hypot(*local) > 1e-9:
+                for ref in self.parts[name].led_by():
+                    found |= self.needs(End(ref.part, ref.point)) | self._turning_needs(
+                        ref.part
+                    )
+            return found
         if isinstance(held, Turns) and name not in self.driven and math.hypot(*local) > 1e-9:
             found.add(self.coupled[name][0] if name in self.coupled else name)
         if isinstance(held, Slides):
             if held.follows is None:
-                found.add(name)
+                if name not in self.driven:
+                    found.add(self.coupled[name][0] if name in self.coupled else name)
             else:
-                shaft = outlines.turning_part(self.parts, held.follows.part)
+                shaft = trains.turning_part(self.parts, held.follows.part)
                 if shaft not in self.driven:
                     found.add(self.coupled[shaft][0] if shaft in self.coupled else shaft)
         if isinstance(held, Floats):
             found |= self.needs(End(name, ""))
         return found
+
+    def _turning_needs(self, name: str) -> frozenset[str]:
+        """Unknowns on which the attitude of a part depends."""
+        shaft = trains.turning_part(self.parts, name)
+        held = self.held.get(shaft)
+        if isinstance(held, Turns):
+            return frozenset(self._own_needs(shaft, (1.0, 0.0)))
+        return self.needs(End(shaft, ""))
 
     def carrier(self, end: End) -> tuple[str, Point]:
         """Part that finally carries a point, and the point in that part's frame."""
