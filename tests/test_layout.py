@@ -18,6 +18,7 @@ PACKAGE = ROOT / "animator"
 ROOMS = [
     "",
     "artwork",
+    "outlines",
     "parts",
     "scene",
     "world",

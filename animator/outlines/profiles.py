@@ -1,0 +1,228 @@
+"""A lift wanted at the follower in, the exact closed curve that gives it out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from animator.geometry import Point
+from animator.outlines.circles import POINT_COUNT, Circle, circles_of, hull_points, hull_reach
+from animator.outlines.curves import Curve
+from animator.outlines.laws import PI, TURN
+from animator.outlines.lifts import Lift, lift_of
+from animator.outlines.stances import Stance, Tip, seat_height
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+CORNER = 0.15  # mm: how round a sharp corner is made; smaller ones throw a landing roller off, larger ones are seen
+CORNER_STEP = 0.1  # mm between the points of an outline that has corners
+
+
+def start_reach(cam: Any, tip: Tip, turned: float, stance: Stance) -> float:
+    """How far a follower's tip (roller centre, knife edge, flat face) stands from the cam's axis along its slide [mm].
+
+    Parameters
+    ----------
+    cam
+        The cam part, laid out for this very follower.
+    tip
+        What touches it.
+    turned
+        How far its shaft has turned in the running direction. [rad]
+    stance
+        How the follower stands to it.
+
+    Raises
+    ------
+    ValueError
+        The follower's line passes beside the cam.
+    """
+    circles = circles_of(cam, stance)
+    if circles:
+        return hull_reach(circles, tip, stance, turned)[0]
+    if cam.drop:
+        return outline_of(cam, tip, stance).reach(tip, stance, turned)
+    lift = lift_of(cam)
+    assert lift is not None  # one of the outlines is always given
+    return seat_height(cam.base_radius, tip, stance.offset) + lift.turned(turned)[0]
+
+
+class Outline:
+    """The shape of a cam in its own frame.
+
+    ``circles`` are given where the outline is made of circles and their tangents (eccentric, egg): contact with a flat is then exact against the
+    circles, while a spline's flanks can't be told from the flat. ``curve`` is always there, built when first asked for.
+    """
+
+    def __init__(self, circles: tuple[Circle, ...], points: Callable[[], Floats]) -> None:
+        self.circles = circles
+        self._points = points
+
+    @cached_property
+    def curve(self) -> Curve:
+        """The outline as a smooth closed curve."""
+        return Curve(self._points())
+
+    def polygon(self) -> list[Point]:
+        """Corners of the outline for drawing, anticlockwise [mm]."""
+        return [(x, y) for x, y in self._points().tolist()]
+
+    def reach(self, tip: Tip, stance: Stance, turned: float) -> float:
+        """Height above the axis of any tip that rests on the outline, along its slide, whichever follower it was laid out for [mm].
+
+        Raises
+        ------
+        ValueError
+            The follower's line passes beside the cam.
+        """
+        if self.circles:
+            return hull_reach(self.circles, tip, stance, turned)[0]
+        import numpy as np
+
+        angle = stance.sense * turned + PI / 2 - stance.direction
+        c, s = math.cos(angle), math.sin(angle)
+        x0, y0 = self.curve.points.T
+        x, y = c * x0 - s * y0 - stance.offset, s * x0 + c * y0
+        tops: list[float] = []
+        for line in (0.0,) if tip.half_width is None else (-tip.half_width, tip.half_width):
+            x1, y1 = np.roll(x, -1) - line, np.roll(y, -1)
+            here = x - line
+            cut = np.nonzero((here <= 0) != (x1 <= 0))[0]
+            tops += (
+                (y[cut] + (y1[cut] - y[cut]) * here[cut] / (here[cut] - x1[cut])).tolist()
+                if len(cut) and not tip.radius
+                else []
+            )
+        half = tip.half_width if tip.half_width is not None else tip.radius
+        under = np.abs(x) < half
+        if under.any():
+            tops.append(
+                float(
+                    (
+                        y[under]
+                        + np.sqrt(
+                            np.maximum(tip.radius**2 - x[under] ** 2, 0.0)
+                            if tip.half_width is None
+                            else 0.0
+                        )
+                    ).max()
+                )
+            )
+        if not tops or max(tops) <= 0:
+            raise ValueError("the follower's line passes beside the cam")
+        return max(tops)
+
+
+def outline_of(cam: Any, tip: Tip, stance: Stance) -> Outline:
+    """Lay out a cam for the follower that rides on it.
+
+    Parameters
+    ----------
+    cam
+        The cam part.
+    tip
+        What the follower puts against it.
+    stance
+        How the follower stands to it; its lift is then exactly the wanted one, also with an offset.
+    """
+    circles = circles_of(cam, stance)
+    if circles:
+        return Outline(circles, lambda: hull_points(circles))
+    lift = lift_of(cam)
+    assert lift is not None  # one of the outlines is always given
+    base = cam.base_radius
+    if cam.drop:
+        return Outline(
+            (),
+            lambda: _round(
+                _layout(lift, base, Tip(), Stance(stance.direction, 0.0, stance.sense))[0]
+            ),
+        )
+    if lift.corners and tip != Tip():
+        return Outline((), lambda: _round(_cut_corners(*_layout(lift, base, tip, stance), tip)))
+    return Outline((), lambda: _layout(lift, base, tip, stance)[0])
+
+
+def roller_profile(
+    lift: Lift, base_radius: float, radius: float, stance: Stance | None = None
+) -> Curve:
+    """Outline that gives a roller (or a knife edge, radius 0) exactly the wanted lift, with or without an offset."""
+    return Curve(_layout(lift, base_radius, Tip(radius), stance or Stance())[0])
+
+
+def flat_profile(lift: Lift, base_radius: float, stance: Stance | None = None) -> Curve:
+    """Outline that gives a flat face exactly the wanted lift; the face must reach as far aside as the lift's derivative is large."""
+    return Curve(_layout(lift, base_radius, Tip(half_width=math.inf), stance or Stance())[0])
+
+
+def _layout(lift: Lift, base: float, tip: Tip, stance: Stance) -> tuple[Floats, Floats, Floats]:
+    """Points of the outline, of the tip's path round the cam, and the outward normals there; (count, 2) each, anticlockwise.
+
+    At corners of the lift the normal swings over from one side to the other, so that a roller's or a face's way round them is in it.
+    """
+    import numpy as np
+
+    direction, offset, sense = stance
+    # polar angle psi of the follower's line in the cam's frame grows anticlockwise; programme angle = sense (direction - psi) - phase
+    rows: list[tuple[float, float, float]] = []
+    for i in range(POINT_COUNT):
+        turned = TURN * i / POINT_COUNT
+        rows.append((turned, *lift.at(sense * (direction - turned) - lift.phase)[:2]))
+    if tip != Tip():
+        for corner in lift.corners:
+            psi = (direction - sense * (corner + lift.phase)) % TURN
+            before, after = lift.at(corner - 1e-9), lift.at(corner + 1e-9)
+            swing = (after[1], before[1]) if sense > 0 else (before[1], after[1])
+            rows += [
+                (psi + 1e-9 * k, after[0], swing[0] + (swing[1] - swing[0]) * k / 20)
+                for k in range(21)
+            ]
+        rows.sort()
+    psi, s, v = np.array(rows).T
+    along = np.stack([np.cos(psi), np.sin(psi)], 1)
+    aside = np.stack([np.sin(psi), -np.cos(psi)], 1)  # to the right of the follower's direction
+    if tip.half_width is not None:
+        points = (base + s)[:, None] * along + (sense * v)[:, None] * aside
+        return points, points, along
+    height = seat_height(base, tip, offset) + s
+    path = offset * aside + height[:, None] * along
+    normals = height[:, None] * along - (sense * v - offset)[:, None] * aside
+    normals /= np.hypot(normals[:, 0], normals[:, 1])[:, None]
+    return path - tip.radius * normals, path, normals
+
+
+def _cut_corners(points: Floats, path: Floats, normals: Floats, tip: Tip) -> Floats:
+    """Take away what the tip itself would cut off elsewhere: the loops that an offset curve makes at an outward corner."""
+    import numpy as np
+
+    keep = np.ones(len(points), bool)
+    for shift in range(1, len(points) // 3):
+        for way in (shift, -shift):
+            if tip.half_width is None:
+                apart = points - np.roll(path, way, 0)
+                keep &= np.hypot(apart[:, 0], apart[:, 1]) >= tip.radius - 1e-7
+            else:
+                normal = np.roll(normals, way, 0)
+                keep &= ((points - np.roll(points, way, 0)) * normal).sum(1) <= 1e-7
+    return points[keep]
+
+
+def _round(points: Floats) -> Floats:
+    """Points at even steps along a closed outline, its sharp corners rounded to ``CORNER``."""
+    import numpy as np
+
+    closed = np.vstack([points, points[:1]])
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))])
+    count = max(int(run[-1] / CORNER_STEP), 64)
+    at = np.arange(count) * run[-1] / count
+    even = np.stack([np.interp(at, run, closed[:, 0]), np.interp(at, run, closed[:, 1])], 1)
+    wave = np.exp(-0.5 * (TURN * np.fft.rfftfreq(count) * CORNER / (run[-1] / count)) ** 2)[
+        :, None
+    ]  # a Gaussian, by Fourier
+    return np.asarray(np.fft.irfft(np.fft.rfft(even, axis=0) * wave, count, axis=0))
