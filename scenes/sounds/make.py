@@ -54,15 +54,15 @@ SOUNDS = {
     "th": Sound((320, 1300, 2500), 0.25, 0.05, 5000),
     "v": Sound((300, 1200, 2400), 0.25, 0.06, 4500),
     "z": Sound((300, 1600, 2600), 0.15, 0.18, 5500),
-    "s": Sound((300, 1600, 2600), 0.0, 0.30, 5500),
+    "s": Sound((300, 1600, 2600), 0.0, 0.22, 5500),
     "shut": Sound((300, 1200, 2500)),  # lips or tongue close the way
     "hum": Sound((250, 1000, 2300), 0.10),  # closed, the voice goes on
     "b": Sound((350, 900, 2300), 0.2, 0.12, 900),
     "d": Sound((350, 1700, 2600), 0.2, 0.15, 3500),
-    "t": Sound((350, 1700, 2600), 0.0, 0.35, 4500),
+    "t": Sound((350, 1700, 2600), 0.0, 0.25, 4500),
 }
 
-# name -> words, each with its sounds and how long they last [ms]; "" is a rest. After "/" the pitch begins anew.
+# name -> words, each with its sounds and how long they last [ms]; "" is a rest.
 TEXTS: dict[str, tuple[tuple[str, str], ...]] = {
     "ferryman": (
         ("all", "aw 190 l 90"),
@@ -117,8 +117,17 @@ def spoken(text: tuple[tuple[str, str], ...]) -> tuple[Samples, dict[str, float]
     for centre, width in zip([*formants, np.full(len(voice), FOURTH)], BANDWIDTHS, strict=True):
         heard = _resonator(heard, centre, width)
     noise = np.random.default_rng(1980).standard_normal(len(hiss))
-    heard = heard / np.abs(heard).max() + hiss * _resonator(noise, hiss_at, 1500.0)
+    hissing = _resonator(noise, hiss_at, 1500.0)
+    # vowels differ by ten decibels after the resonators; a caller evens that out
+    heard = voice * heard / np.maximum(_level(heard / np.maximum(voice, 0.02)), 1e-9)
+    heard = heard + hiss * hissing / _level(hissing)
     return 0.85 * heard / np.abs(heard).max(), marks
+
+
+def _level(samples: Samples) -> Samples:
+    """Root of the mean square over a twentieth of a second round each sample."""
+    window = np.hanning(round(0.1 * RATE))
+    return np.sqrt(np.convolve(samples**2, window / window.sum(), "same") + 1e-12)
 
 
 def _pulses(count: int) -> Samples:
