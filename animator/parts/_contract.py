@@ -100,10 +100,15 @@ Held = Still | Turns | Rides | Slides | Floats | Spans
 
 @dataclass(frozen=True)
 class Pinned:
-    """A point of this part that must coincide with a point of another (a rod's ends)."""
+    """A point of this part that must coincide with a point of another (a rod's ends).
+
+    ``slides``: nothing is pinned there; the straight line from the first pin to ``point`` passes through the other part, slides in it and
+    turns it along (a rod through a swivel guide).
+    """
 
     point: str
     to: Ref
+    slides: bool = False
 
 
 @dataclass(frozen=True)

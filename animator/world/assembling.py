@@ -181,7 +181,8 @@ def _riders(parts: Mapping[str, Part], name: str) -> list[str]:
 def _misplaced(scene: Scene) -> Iterator[Problem]:
     for name, part in scene.parts.items():
         held = part.held()
-        for wheel in getattr(part, "around", ()):
+        around = getattr(part, "around", ())
+        for wheel in around if len(around) == 2 else ():  # of more, one may be a tensioner
             if wheel.part in scene.parts and not _is_still(scene, wheel.part, wheel.point):
                 yield Problem(
                     scene.place_of(name, "around"),
@@ -341,14 +342,15 @@ def _complain(
     scene: Scene, linkage: Linkage, block: Block, open_by: float, turned: float | None
 ) -> Problem:
     """Tell a loop that can't close, and the dimensions that would mend it, rods first."""
+    rods = linkage.members(block)
     rod = next(
         (
             rod
-            for rod in block.rods
+            for rod in rods
             if linkage.length(rod) is not None
             and getattr(scene.parts[rod], "length", None) != "fitted"
         ),
-        block.rods[0],
+        rods[0],
     )
     when = moment(linkage.parts, turned or 0.0)
     mends = sorted(_mends(scene, block), key=lambda mend: mend[0])
@@ -390,7 +392,7 @@ def rewritten(scene: Scene, name: str, path: str, value: float) -> str:
 
 def _chain(linkage: Linkage, block: Block) -> list[str]:
     """Names of the parts of a loop: its rods, then what they move."""
-    found = list(block.rods)
+    found = linkage.members(block)
     found += [name for name in block.unknowns if name in linkage.parts and name not in found]
     return found
 
@@ -399,7 +401,7 @@ def _mends(scene: Scene, block: Block) -> Iterator[tuple[float, str, str, float,
     """Let one dimension of a loop give way at a time, until the piece goes round: (cost, part, path, now, then)."""
     linkage, effort = Linkage(scene.parts), [EFFORT]
     seen: set[tuple[str, str]] = set()
-    for rod in block.rods:
+    for rod in linkage.members(block):
         ends = linkage.rods[rod]
         for name, point in [(rod, "")] + [(end.part, end.point) for end in ends]:
             if name not in linkage.parts:
@@ -428,7 +430,7 @@ def _mends(scene: Scene, block: Block) -> Iterator[tuple[float, str, str, float,
 def _pair(scene: Scene, block: Block) -> str:
     """Two dimensions that together let a piece go round when none does alone: an arm made longer step by step, and its rod cut to it."""
     linkage, effort = Linkage(scene.parts), [EFFORT]
-    for rod in block.rods:
+    for rod in linkage.members(block):
         length = linkage.length(rod)
         for end in linkage.rods[rod]:
             path = f"arms.{end.point}"
@@ -508,9 +510,9 @@ def _notes(scene: Scene, linkage: Linkage) -> Iterator[str]:
         )
     for block in linkage.started:
         if block.choices > 1 and not any(
-            getattr(linkage.parts[rod], "knee", None) for rod in block.rods
+            getattr(linkage.parts[rod], "knee", None) for rod in linkage.members(block)
         ):
-            yield f"{block.rods[0]} could close two ways; taken is the one nearer the drawing ('knee' says otherwise)"
+            yield f"{linkage.members(block)[0]} could close two ways; taken is the one nearer the drawing ('knee' says otherwise)"
     for name, held in linkage.held.items():
         if (
             isinstance(held, Turns)

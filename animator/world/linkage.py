@@ -1,7 +1,7 @@
 """The piece as pure geometry: where every part stands when the drives have turned so far, its loops closed by solving.
 
-Parts that turn or slide freely have one unknown each, loose joints two; every rod of given length takes one away. Loops are closed smallest
-first. Blocks of one or two rods are closed exactly (circle and circle, circle and line), larger ones by damped least squares.
+Parts that turn or slide freely have one unknown each, loose joints two; every rod of given length takes one away, every further pin of a
+plate two. Loops are closed smallest first. Blocks of one or two rods are closed exactly (circle and circle, circle and line), larger ones by damped least squares.
 Nothing heavy is imported: a turn of 73 positions of a small piece takes a few milliseconds in plain floats.
 """
 
@@ -65,11 +65,26 @@ class End:
     point: str
 
 
+@dataclass(frozen=True)
+class Tie:
+    """What takes one freedom away: the distance between the two pins a floating part hangs on, or one coordinate of a further pin of it.
+
+    ``axis`` is None for the distance; else the pin's place in the part (``hole``) must meet the place ``at`` along that axis of the plane.
+    """
+
+    part: str
+    near: End
+    tip: End
+    hole: str = ""
+    at: End | None = None
+    axis: Point | None = None
+
+
 @dataclass
 class Block:
-    """Rods and unknowns that close one another. ``side`` remembers which of two ways it closed; ``swing`` where its unknown was."""
+    """Ties (by name) and unknowns that close one another. ``side`` remembers which of two ways it closed; ``swing`` where its unknown was."""
 
-    rods: tuple[str, ...]
+    ties: tuple[str, ...]
     unknowns: tuple[str, ...]
     side: int = 0
     swing: list[float] = field(default_factory=list)
@@ -115,11 +130,19 @@ class Linkage:
             for name, part in self.parts.items()
             if isinstance(self.held[name], (Turns, Slides)) and any(True for _ in part.led_by())
         }
-        self.rods = {
-            name: self._ends(name)
+        self._bases = {
+            name: _base(part)
             for name, part in self.parts.items()
             if any(True for _ in part.pinned())
         }
+        self.rods = {name: self._ends(name) for name in self._bases}
+        self.threaded = {
+            pin.to.part: name
+            for name in self.rods
+            for pin in self.parts[name].pinned()
+            if pin.slides
+        }
+        self.ties = dict(self._tie())
         self._hang()
 
     # ------------------------------------------------------------ what is unknown
@@ -140,24 +163,46 @@ class Linkage:
         return found
 
     def _ends(self, rod: str) -> tuple[End, End]:
-        near, tip = ((pin.to.part, pin.to.point) for pin in self.parts[rod].pinned())
-        return self._chase(rod, *near), self._chase(rod, *tip)
+        """Where the two points lie on which a floating part hangs."""
+        near, tip = (self._chase(rod, point) for point in self._bases[rod])
+        return near, tip
 
-    def _chase(self, rod: str, part: str, point: str) -> End:
-        """Follow a pin through the ends of other rods to whatever carries it."""
-        seen = [rod]
+    def _tie(self) -> Iterator[tuple[str, Tie]]:
+        """Find what every floating part takes away from the freedom of the others, by name."""
+        for name, (near, tip) in self.rods.items():
+            pins = list(self.parts[name].pinned())
+            if not any(pin.slides for pin in pins):
+                yield name, Tie(name, near, tip)
+            for pin in pins:
+                if pin.point not in self._bases[name]:
+                    at = self._chase(name, pin.point)
+                    for letter, axis in (("x", (1.0, 0.0)), ("y", (0.0, 1.0))):
+                        yield (
+                            f"{name}.{pin.point}.{letter}",
+                            Tie(name, near, tip, pin.point, at, axis),
+                        )
+
+    def _chase(self, part: str, point: str) -> End:
+        """Follow a pin through the ends of floating parts to whatever carries it."""
+        seen: list[tuple[str, str]] = []
         while part in self.parts and isinstance(self.held[part], Floats):
             pins = {pin.point: pin.to for pin in self.parts[part].pinned()}
             if not pins:
                 return End(part, "")
-            if point not in pins:
-                break
+            point = point or next(iter(self.points[part]))
             if (
-                part in seen
-            ):  # rods pinned to each other only: a loose joint, called after the first of them
-                ring = min(seen[seen.index(part) :], key=list(self.parts).index)
-                return End(f"{ring}.{point}", "")
-            seen.append(part)
+                (part, point) in seen
+            ):  # pinned to each other only: a loose joint, called after the first of them
+                order = list(self.parts)
+                ring = seen[seen.index((part, point)) :]
+                return End(
+                    ".".join(min(ring, key=lambda pair: (order.index(pair[0]), pair[1]))), ""
+                )
+            seen.append((part, point))
+            if point not in pins:
+                if point in self._bases[part]:
+                    return End(f"{part}.{point}", "")
+                break
             part, point = pins[point].part, pins[point].point
         return End(part, point)
 
@@ -173,12 +218,20 @@ class Linkage:
     def loose(self) -> list[str]:
         """Names of the parts that no rod holds and nothing else either."""
         pinned = {end.part for ends in self.rods.values() for end in ends}
+        pinned |= {tie.at.part for tie in self.ties.values() if tie.at is not None}
         return [name for name in self.joints if name in self.parts and name not in pinned]
 
     def length(self, rod: str) -> float | None:
-        """Length between a rod's pins, None while it is to be fitted. [mm]"""
+        """Length between the two pins a floating part hangs on, None while it is to be fitted. [mm]"""
         length = getattr(self.parts[rod], "length", None)
-        return self.fitted.get(rod) if length == "fitted" else length
+        if length is None:
+            near, tip = (self.points[rod][point] for point in self._bases[rod])
+            return distance(near, tip)
+        return self.fitted.get(rod) if length == "fitted" else float(length)
+
+    def members(self, block: Block) -> list[str]:
+        """Names of the rods and plates whose ties a block closes."""
+        return list(dict.fromkeys(self.ties[tie].part for tie in block.ties))
 
     # ------------------------------------------------------------ poses
     def turn(self, turned: float) -> None:
@@ -194,6 +247,10 @@ class Linkage:
         """How far a part is turned [rad] or slid [mm]."""
         if name in self.led:
             return self._lead(name)
+        if name in self.threaded:
+            before = self.values.get(name, self.drawn[name])
+            self.values[name] = before + wrap(self.pose(self.threaded[name]).angle - before)
+            return self.values[name]
         if name in self.driven:
             return self.drawn[name] + self.driven[name] * self.turned
         if name in self.coupled:
@@ -286,13 +343,30 @@ class Linkage:
         if isinstance(held, Floats):
             if name in self.joints:
                 return Pose(*self.joints[name], 0.0)
-            near, tip = self.rods[name]
-            ax, ay = self.point(near.part, near.point)
-            bx, by = self.point(tip.part, tip.point)
-            return Pose(ax, ay, math.atan2(by - ay, bx - ax))
+            (ax, ay), (bx, by) = (self._stand_of(end) for end in self.rods[name])
+            px, py, way = self._foot(name)
+            angle = wrap(math.atan2(by - ay, bx - ax) - way)
+            c, s = unit(angle)
+            return Pose(ax - c * px + s * py, ay - s * px - c * py, angle)
         if isinstance(held, Still):
             return Pose(*self.place(name), 0.0)
         return Pose()
+
+    def _stand_of(self, end: End) -> Point:
+        """Place of a pin; of what turns about it, without asking how far it is turned."""
+        held = self.held.get(end.part)
+        if isinstance(held, Turns) and math.hypot(*self.local(end.part, end.point)) < 1e-9:
+            return self.place(end.part)
+        return self.point(end.part, end.point)
+
+    def _foot(self, name: str) -> tuple[float, float, float]:
+        """First of the two points a floating part hangs on, and the way to the second, in its own frame. [mm, mm, rad]"""
+        (px, py), (qx, qy) = (self.points[name][point] for point in self._bases[name])
+        return (
+            px,
+            py,
+            math.atan2(qy - py, qx - px),
+        )  # of a rod still to be cut, 0: it lies along its own x axis
 
     def _lifted(self, name: str, foot: Point, held: Slides) -> Pose:
         assert held.follows is not None
@@ -362,8 +436,7 @@ class Linkage:
                 return set()
             return self._own_needs(root, local)
         if isinstance(held, Floats):
-            near, tip = self.rods[end.part]
-            return set(self.needs(near) | self.needs(tip))
+            return self._hanging_needs(end.part)
         points = self.points[end.part]
         return self._own_needs(
             end.part, points[end.point] if end.point else next(iter(points.values()))
@@ -381,6 +454,10 @@ class Linkage:
                         ref.part
                     )
             return found
+        if name in self.threaded:
+            if math.hypot(*local) > 1e-9:
+                found |= self._hanging_needs(self.threaded[name])
+            return found
         if isinstance(held, Turns) and name not in self.driven and math.hypot(*local) > 1e-9:
             found.add(self.coupled[name][0] if name in self.coupled else name)
         if isinstance(held, Slides):
@@ -394,6 +471,11 @@ class Linkage:
         if isinstance(held, Floats):
             found |= self.needs(End(name, ""))
         return found
+
+    def _hanging_needs(self, name: str) -> set[str]:
+        """Unknowns on which a floating part depends."""
+        near, tip = self.rods[name]
+        return set(self.needs(near) | self.needs(tip))
 
     def _turning_needs(self, name: str) -> frozenset[str]:
         """Unknowns on which the attitude of a part depends."""
@@ -416,11 +498,11 @@ class Linkage:
         return name, (inner.x, inner.y)
 
     def blocks(self, is_start: bool) -> list[Block]:
-        """Order the rods into blocks that close one after another, smallest first; what is left over hangs and makes the last ones."""
+        """Order the ties into blocks that close one after another, smallest first; what is left over hangs and makes the last ones."""
         left = [
-            rod
-            for rod in self.rods
-            if not (is_start and (self.length(rod) is None or self._loose_crank(rod)))
+            tie
+            for tie, of in self.ties.items()
+            if not (is_start and (self.length(of.part) is None or self._loose_crank(of.part)))
         ]
         known: set[str] = set()
         found: list[Block] = []
@@ -430,40 +512,41 @@ class Linkage:
                 break
             found.append(block)
             known |= set(block.unknowns)
-            left = [rod for rod in left if rod not in block.rods]
+            left = [tie for tie in left if tie not in block.ties]
         while (
             left
-        ):  # hangs: all rods that share unknowns are closed together, nearest to the drawing
-            rods, wanted = [left[0]], self._wants(left[0]) - known
+        ):  # hangs: all ties that share unknowns are closed together, nearest to the drawing
+            ties, wanted = [left[0]], self._wants(left[0]) - known
             while more := [
-                rod for rod in left if rod not in rods and (self._wants(rod) - known) & wanted
+                tie for tie in left if tie not in ties and (self._wants(tie) - known) & wanted
             ]:
-                rods += more
-                for rod in more:
-                    wanted |= self._wants(rod) - known
-            found.append(Block(tuple(rods), tuple(self._sorted(wanted))))
+                ties += more
+                for tie in more:
+                    wanted |= self._wants(tie) - known
+            found.append(Block(tuple(ties), tuple(self._sorted(wanted))))
             known |= wanted
-            left = [rod for rod in left if rod not in rods]
+            left = [tie for tie in left if tie not in ties]
         return found
 
     def _next_block(self, left: Sequence[str], known: set[str]) -> Block | None:
-        wants = {rod: self._wants(rod) - known for rod in left}
+        wants = {tie: self._wants(tie) - known for tie in left}
         for size in range(1, min(LARGEST_BLOCK, len(left)) + 1):
-            if size > 2 and len(left) > 14:  # a piece with so many open rods hangs anyway
+            if size > 2 and len(left) > 14:  # a piece with so many open ties hangs anyway
                 return None
-            for rods in combinations(left, size):
-                wanted: set[str] = set().union(*(wants[rod] for rod in rods))
+            for ties in combinations(left, size):
+                wanted: set[str] = set().union(*(wants[tie] for tie in ties))
                 if sum(2 if name in self.joints else 1 for name in wanted) <= size:
-                    return Block(rods, tuple(self._sorted(wanted)))
+                    return Block(ties, tuple(self._sorted(wanted)))
         return None
 
     def _sorted(self, names: set[str]) -> list[str]:
         order = [*self.parts, *(name for name in self.joints if name not in self.parts)]
         return sorted(names, key=order.index)
 
-    def _wants(self, rod: str) -> set[str]:
-        near, tip = self.rods[rod]
-        return set(self.needs(near) | self.needs(tip))
+    def _wants(self, tie: str) -> set[str]:
+        of = self.ties[tie]
+        found = self._hanging_needs(of.part)
+        return found if of.at is None else found | self.needs(of.at)
 
     def _loose_crank(self, rod: str) -> str | None:
         """Name of the crank of still unknown radius that a rod hangs on."""
@@ -475,13 +558,19 @@ class Linkage:
                 return end.part
         return None
 
-    def gap(self, rod: str) -> float:
-        """How much a rod's pins stand farther apart than it is long. [mm]"""
-        near, tip = self.rods[rod]
-        length = self.length(rod)
+    def gap(self, tie: str) -> float:
+        """How much two pins stand farther apart than their part allows, or how far a further pin is off along its axis. [mm]"""
+        of = self.ties[tie]
+        if of.at is not None and of.axis is not None:
+            x, y = self.pose(of.part).place(self.points[of.part][of.hole])
+            ax, ay = self.point(of.at.part, of.at.point)
+            return (x - ax) * of.axis[0] + (y - ay) * of.axis[1]
+        length = self.length(of.part)
         assert length is not None
         return (
-            distance(self.point(near.part, near.point), self.point(tip.part, tip.point))
+            distance(
+                self.point(of.near.part, of.near.point), self.point(of.tip.part, of.tip.point)
+            )
             - length
         )
 
@@ -489,13 +578,13 @@ class Linkage:
     def close(self, block: Block, is_start: bool = False) -> float:
         """Close a block where the drives stand now. Gives what stays open [mm]: 0 when it closes."""
         if not block.unknowns:
-            worst = max(abs(self.gap(rod)) for rod in block.rods)
+            worst = max(abs(self.gap(tie)) for tie in block.ties)
             return 0.0 if worst <= ROUNDED else worst
-        if len(block.unknowns) == 1:
+        if len(block.unknowns) == 1 and all(self.ties[tie].at is None for tie in block.ties):
             if block.unknowns[0] in self.joints:
-                if len(block.rods) == 2:
+                if len(block.ties) == 2:
                     return self._close_joint(block, is_start)
-            elif len(block.rods) == 1:
+            elif len(block.ties) == 1:
                 open_by = self._close_single(block, is_start)
                 if open_by is not None:
                     return open_by
@@ -503,7 +592,7 @@ class Linkage:
 
     def _close_single(self, block: Block, is_start: bool) -> float | None:
         """One rod, one part that turns or slides: circle and circle, or circle and line. None if the block is of another sort."""
-        rod, name = block.rods[0], block.unknowns[0]
+        rod, name = self.ties[block.ties[0]].part, block.unknowns[0]
         near, tip = self.rods[rod]
         moving = [end for end in (near, tip) if name in self.needs(end)]
         if len(moving) != 1 or moving[0].part not in self.parts:
@@ -588,7 +677,7 @@ class Linkage:
     def _knee(self, block: Block, name: str, value: float) -> bool:
         """Tell whether the joint lies on the side its rod's ``knee`` asks for."""
         was = self.values.get(name)
-        for rod in block.rods:
+        for rod in self.members(block):
             knee = getattr(self.parts[rod], "knee", None)
             if knee is None:
                 continue
@@ -622,7 +711,7 @@ class Linkage:
         """Two rods that meet in a loose joint: circle and circle."""
         name = block.unknowns[0]
         centres = []
-        for rod in block.rods:
+        for rod in self.members(block):
             near, tip = self.rods[rod]
             if (near.part == name) == (tip.part == name):
                 return self._close_any(block, is_start)
@@ -632,7 +721,7 @@ class Linkage:
             centres.append((self.point(fixed.part, fixed.point), self.length(rod) or 0.0))
         found, open_by = meet_circles(*centres[0], *centres[1])
         if is_start:
-            knees = [getattr(self.parts[rod], "knee", None) for rod in block.rods]
+            knees = [getattr(self.parts[rod], "knee", None) for rod in self.members(block)]
             way = WAYS[next((knee for knee in knees if knee), "down")]  # what hangs, hangs down
             block.side = (
                 1
@@ -675,10 +764,10 @@ class Linkage:
                 if isinstance(self.held.get(n), Turns)
             )
             is_off = any(
-                not self._knee(Block((rod,), ()), name, self.values[name])
-                for rod in block.rods
+                not self._knee(Block((tie,), ()), name, self.values[name])
+                for tie in block.ties
                 for name in block.unknowns
-                if name in self.values and name in self._wants(rod)
+                if name in self.values and name in self._wants(tie)
             )
             self._write(block, here)
             score = (open_by > CLOSED, is_off, far if open_by <= CLOSED else open_by)
@@ -694,7 +783,7 @@ class Linkage:
         """Somewhere to begin for a loose joint: below the middle of what its rods hang on."""
         others = [
             end
-            for rod in block.rods
+            for rod in self.members(block)
             for end in self.rods[rod]
             if end.part != name and name in {e.part for e in self.rods[rod]}
         ]
@@ -731,7 +820,7 @@ class Linkage:
 
         def gaps(values: Sequence[float]) -> list[float]:
             self._write(block, values)
-            return [self.gap(rod) for rod in block.rods]
+            return [self.gap(tie) for tie in block.ties]
 
         here = self._read(block)
         open_now = gaps(here)
@@ -776,7 +865,7 @@ class Linkage:
         self._write(block, here)
         worst = max(map(abs, open_now))
         free = sum(2 if name in self.joints else 1 for name in block.unknowns)
-        limit = ROUNDED if free < len(block.rods) else CLOSED
+        limit = ROUNDED if free < len(block.ties) else CLOSED
         return 0.0 if worst <= limit else worst
 
     # ------------------------------------------------------------ the start and the turn
@@ -788,12 +877,12 @@ class Linkage:
             open_by = self.close(block, True)
             if open_by:
                 return block, open_by
-        for rod in self.rods:
-            crank = self._loose_crank(rod)
-            if crank is not None and self.length(rod) is not None:
-                open_by = self._fit_crank(rod, crank)
+        for tie, of in self.ties.items():
+            crank = self._loose_crank(of.part)
+            if crank is not None and self.length(of.part) is not None:
+                open_by = self._fit_crank(of.part, crank)
                 if open_by:
-                    return Block((rod,), (crank,)), open_by
+                    return Block((tie,), (crank,)), open_by
         for rod, (near, tip) in self.rods.items():
             if self.length(rod) is None:
                 cut = distance(
@@ -861,6 +950,13 @@ class Linkage:
         self.values, self.joints = keep
         self.turn(0.0)
         return failed
+
+
+def _base(part: Part) -> tuple[str, str]:
+    """Name the two points a floating part hangs on: its first two pins, or else points of it that others are pinned to."""
+    pins = [pin.point for pin in part.pinned()]
+    names = pins + [name for name in part.points() if name not in pins]
+    return names[0], names[1]
 
 
 def wrap(angle: float) -> float:
