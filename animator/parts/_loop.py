@@ -1,27 +1,40 @@
 """What belts and chains share: they run round two wheels and have no place of their own."""
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from pydantic import AfterValidator
 
 from animator.geometry import Point
+from animator.parts._belt_round import middles, senses
 from animator.parts._contract import Part, Spans, Workshop
 from animator.parts._fields import Ref
 from animator.trains import Coupling
 from animator.units import Wrong
 
+MOST_WHEELS = 12
+
 
 def _two(wheels: tuple[Ref, ...]) -> tuple[Ref, ...]:
-    if len(wheels) > 2:
-        raise Wrong("not yet: more than two wheels in one loop", "two of them", code="later")
-    if len(wheels) < 2 or wheels[0].text == wheels[1].text:
-        raise Wrong("a loop runs round two wheels", "for example '[drive wheel, load wheel]'")
+    if len(wheels) != 2 or wheels[0].text == wheels[1].text:
+        raise Wrong("a chain runs round two wheels", "for example '[drive wheel, load wheel]'")
+    return wheels
+
+
+def _several(wheels: tuple[Ref, ...]) -> tuple[Ref, ...]:
+    if len(wheels) < 2 or len({each.text for each in wheels}) < len(wheels):
+        raise Wrong(
+            "a belt runs round two wheels or more, each said once, in the order in which it comes to them",
+            "for example '[drive wheel, load wheel]'",
+        )
+    if len(wheels) > MOST_WHEELS:
+        raise Wrong(f"{len(wheels)} wheels on one belt", f"at most {MOST_WHEELS}")
     return wheels
 
 
 TWO_WHEELS = AfterValidator(_two)
+SEVERAL_WHEELS = AfterValidator(_several)
 
 
 class Loop(Part):
@@ -35,12 +48,22 @@ class Loop(Part):
     def points(self) -> Mapping[str, Point]:
         return {"top": (0.0, 0.0)}
 
+    def outside(self, wheels: Sequence[str]) -> set[int]:
+        """Tell which wheels press on the loop's back, by their places in a list."""
+        pressing = {ref.part for ref in getattr(self, "on_its_back", ())}
+        return {i for i, name in enumerate(wheels) if name in pressing}
+
     def couples(self, parts: Mapping[str, Part]) -> Iterable[Coupling]:
         wheels: list[Any] = [parts[ref.part] for ref in getattr(self, "around", ())]
         sizes = [float(getattr(each, "diameter", None) or each.teeth) for each in wheels]
-        way = -1.0 if getattr(self, "crossed", False) else 1.0
+        names = [each.name for each in wheels]
+        if len(wheels) > 2:
+            ways = senses(middles(parts, names), self.outside(names))
+        else:
+            ways = [1, -1 if getattr(self, "crossed", False) else 1]
         for i in range(1, len(wheels)):
-            yield Coupling(wheels[i - 1].name, wheels[i].name, way * sizes[i - 1] / sizes[i])
+            ratio = ways[i - 1] * ways[i] * sizes[i - 1] / sizes[i]
+            yield Coupling(names[i - 1], names[i], ratio)
 
 
 class SidePull:

@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 from pydantic import model_validator
 
-from animator.parts._contract import PARTS, Pen, Prediction, Workshop
+from animator.parts._belt_round import RoundLoop, senses, tangent
+from animator.parts._contract import PARTS, Pen, Prediction, Standing, Workshop
 from animator.parts._fields import Amount, Friction, Material, PartOf, Ref, Share, Yes
-from animator.parts._loop import TWO_WHEELS, Loop, SidePull
+from animator.parts._loop import SEVERAL_WHEELS, Loop, SidePull
 from animator.units import Wrong
 
 if TYPE_CHECKING:
@@ -22,7 +23,8 @@ class Belt(Loop):
     as_written = "loop: {kind: belt, around: [small pulley, big pulley], made of: rubber band 3, stretched: 12 %}"
 
     says: ClassVar[Mapping[str, str]] = {
-        "around": "the two pulleys it runs round",
+        "around": "the pulleys it runs round, in the order in which it comes to them",
+        "on_its_back": "those of them that press on it from outside, and so turn against the others",
         "made_of": "its stuff and its thickness",
         "crossed": "yes: crossed, so that the pulleys turn opposite ways",
         "stretched": "by what share of its length it was stretched when it was laid on",
@@ -32,10 +34,14 @@ class Belt(Loop):
 
     also_called = ("drive belt", "band drive")
     one_of: ClassVar[tuple[str, ...]] = ("stretched", "tension")
-    examples: ClassVar[Mapping[str, str]] = {"made_of": "rubber band 3"}
+    examples: ClassVar[Mapping[str, str]] = {
+        "made_of": "rubber band 3",
+        "on_its_back": "[tensioner]",
+    }
 
-    around: Annotated[tuple[Annotated[Ref, PartOf("pulley")], ...], TWO_WHEELS]
+    around: Annotated[tuple[Annotated[Ref, PartOf("pulley")], ...], SEVERAL_WHEELS]
     made_of: Material
+    on_its_back: tuple[Annotated[Ref, PartOf("pulley")], ...] = ()
     crossed: Yes = False
     stretched: Share | None = None
     tension: Annotated[float, Amount(("force",), above=0)] | None = None
@@ -60,14 +66,64 @@ class Belt(Loop):
             )
         return self
 
+    @model_validator(mode="after")
+    def _crosses_between_two(self) -> "Belt":
+        if self.crossed and len(self.around) > 2:
+            raise Wrong(
+                "a crossed belt runs round two pulleys",
+                "'crossed: no'; a pulley on the belt's back turns the other way",
+                key="crossed",
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _is_pressed_by_its_own(self) -> "Belt":
+        own = [wheel.text for wheel in self.around]
+        for wheel in self.on_its_back:
+            if wheel.text not in own:
+                raise Wrong(
+                    f"'{wheel.text}' presses on the belt, but the belt doesn't run past it",
+                    f"'around: [{', '.join([*own, wheel.text])}]', at its place in the order",
+                    key="on its back",
+                )
+        if len(own) - len(self.on_its_back) < 2:
+            raise Wrong("a belt needs two wheels inside it", "another wheel", key="on its back")
+        return self
+
+    def misfits(self, piece: Standing) -> Iterable[Wrong]:
+        if len(self.around) == 2:
+            return  # told with what mends it where the wheels stand
+        names = [wheel.part for wheel in self.around]
+        centres = [piece.pose(name)[:2] for name in names]
+        ways = senses(centres, self.outside(names))
+        radii = [piece.parts[name].diameter / 2 for name in names]  # type: ignore[attr-defined]
+        for i, name in enumerate(names):
+            after = (i + 1) % len(names)
+            if (
+                tangent(
+                    centres[i], ways[i] * radii[i], centres[after], ways[after] * radii[after]
+                )
+                is None
+            ):
+                apart = math.dist(centres[i], centres[after])
+                yield Wrong(
+                    f"'{name}' and '{names[after]}' overlap: they stand {apart:.1f} mm apart and reach {radii[i]:g} and {radii[after]:g} mm",
+                    f"places at least {math.ceil(radii[i] + radii[after] + 2)} mm apart",
+                    key="around",
+                )
+
     @property
     def axial_stiffness(self) -> float:
         """Force that would double the belt's length, E A. [g mm/s^2]"""
         return self.made_of.stuff.axial_stiffness(self.made_of.size) or 0.0
 
     def build(self, shop: Workshop) -> None:
-        first, second = shop.driver_first(self)
-        loop = ElasticLoop(shop, self, first, second)
+        wheels = shop.driver_first(self)
+        loop = (
+            ElasticLoop(shop, self, *wheels)
+            if len(wheels) == 2
+            else RoundLoop(shop, self, wheels)
+        )
         shop.before_step(loop.act)
         shop.store(self.name, loop.energy)
         shop.channel(f"{self.name}.tension", "force", lambda: max(loop.tensions))
@@ -77,6 +133,18 @@ class Belt(Loop):
 
     def draw(self, pen: Pen) -> None:
         slip = pen.motion.slips.get(self.name)
+        if len(self.around) > 2:
+            names = [wheel.part for wheel in self.around]
+            while slip is not None and names[0] != slip.driver:
+                names.append(names.pop(0))
+            pen.nearer_than(names).belt_round(
+                names,
+                self.outside(names),
+                self.made_of.size,
+                self.made_of.name,
+                (lambda now: now.of(slip.got)) if slip is not None else None,
+            )
+            return
         first, second = (
             (slip.driver, slip.driven)
             if slip is not None

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from animator.pictures._pen_across import AcrossPen
+from animator.pictures._pen_belts import BeltPen
 from animator.pictures._pen_discs import DiscPen
 from animator.pictures._pen_guides import GuidePen
 from animator.pictures._pen_loops import LoopPen
 
 
-class Pen(GuidePen, LoopPen, DiscPen):
+class Pen(BeltPen, GuidePen, LoopPen, DiscPen, AcrossPen):
     """What ``draw`` is handed.
 
     Shapes follow the part they are drawn for; those drawn with ``pen.frame`` stand still in the plane. All lengths are
-    millimetres, in the part's own frame (``pen.frame``: in the plane).
+    millimetres, in the part's own frame (``pen.frame``: in the plane). What turns in another view is drawn by ``draw_across``; its frame then runs
+    along its axis.
     """

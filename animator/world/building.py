@@ -20,7 +20,7 @@ from animator.parts._contract import Part, Rides, Slides, Spans, Still, Turns, W
 from animator.parts._drive import Driver
 from animator.places import Place
 from animator.problems import Problem, SceneError
-from animator.scene.checking import view_of
+from animator.parts._views import view_of
 from animator.units import Range
 from animator.world.contacts import (
     MOST_CONTACTS,
@@ -637,9 +637,9 @@ class Bench:
         """Names of the wheels a belt or chain runs round."""
         return tuple(ref.part for ref in getattr(part, "around", ()))
 
-    def driver_first(self, part: Part) -> tuple[str, str]:
-        """Names of the wheels of a loop, first the one that is fewer loops away from a drive."""
-        first, second = self.around(part)
+    def driver_first(self, part: Part) -> tuple[str, ...]:
+        """Names of the wheels of a loop in order, first the one that is fewest loops away from a drive."""
+        names = self.around(part)
         parts = self.scene.parts
         driven = {
             self._root(other.on.part)[0]
@@ -650,14 +650,14 @@ class Bench:
             {self._root(name)[0] for name in self.around(other)} for other in parts.values()
         ]
         while driven:
-            is_first, is_second = (self._root(name)[0] in driven for name in (first, second))
-            if is_first or is_second:
-                return (second, first) if is_second and not is_first else (first, second)
+            for i, name in enumerate(names):
+                if self._root(name)[0] in driven:
+                    return names[i:] + names[:i]
             reached = driven.union(*(loop for loop in loops if loop & driven))
             if reached == driven:
                 break
             driven = reached
-        return first, second
+        return names
 
     def turning_inertia(self, name: str) -> float:
         """Inertia of a part's body about its own axis. [g mm^2]"""

@@ -265,6 +265,8 @@ def _spanned(scene: Scene, linkage: Linkage, name: str, part: Any) -> Iterator[P
 
 
 def _looped(scene: Scene, linkage: Linkage, name: str, part: Any) -> Iterator[Problem]:
+    if len(part.around) > 2:
+        return  # the belt itself tells what overlaps
     first, second = (ref.part for ref in part.around)
     if trains.turning_part(linkage.parts, first) == trains.turning_part(linkage.parts, second):
         yield Problem(
