@@ -284,6 +284,17 @@ class Part(Words):
     def draw(self, pen: Pen) -> None:
         """Draw the part in its own frame with the pen."""
 
+    def draw_across(self, pen: Pen) -> None:
+        """Draw the part seen across its turning, in a picture of another view: a shaft as a bar, a wheel edge-on.
+
+        x runs along its own axis towards the viewer of its own view, y across; that frame doesn't turn (``pictures/_pen_across.py``).
+        """
+        pen.edge_plain()
+
+    def leans(self, parts: Mapping[str, Part]) -> tuple[float, str] | None:
+        """Say how far what it carries on leans off the axis of what it is on [rad], and which way in the room (``up``); None for straight on."""
+        return None
+
     def predict(self, motion: Motion) -> Iterable[Prediction]:
         """Give closed forms for the part's measures, where they exist. The run never uses them."""
         return ()

@@ -52,3 +52,9 @@ class Crank(Part):
         pen.strap((0.0, 0.0), pin, 15.0, 10.0, stuff, thickness, 8, sort="crank")
         pen.hub((0.0, 0.0), 5.4)
         pen.turned(pin, 2.6, "steel", 3, sort="crank pin")
+
+    def draw_across(self, pen: Pen) -> None:
+        pin, (stuff, thickness) = self.points()["pin"], pen.stuff("brass")
+        pen.edge_pin(pin, 0.0, thickness / 2 + 9.0, 5.2, "steel", sort="crank pin")
+        pen.edge_arm(pin, 13.0, thickness, stuff, sort="crank")
+        pen.edge_disc(5.4, thickness + 5.0, "brass", 0.0, 3, sort="hub")

@@ -73,3 +73,6 @@ class Figure(Part):
         pen.artwork(
             self.artwork, stuff, thickness, spin if spin in pen.motion.channels else None
         )
+
+    def draw_across(self, pen: Pen) -> None:
+        pen.standing()

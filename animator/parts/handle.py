@@ -58,3 +58,9 @@ class Handle(Driver):
         front.strap((0.0, 0.0), knob, 12.0, 8.0, "brass", sort="handle")
         front.turned((0.0, 0.0), 3.2, "steel", 1.5, sort="nut")
         front.ball(knob, 6.8, sort="knob")
+
+    def draw_across(self, pen: Pen) -> None:
+        knob, end = self.points()["knob"], pen.drive_end()
+        pen.edge_pin(knob, end, end + 26.0, 9.0, pen.hue("rose"), 4.0, sort="knob")
+        pen.edge_arm(knob, 10.0, 4.0, "brass", end, sort="handle")
+        pen.edge_disc(3.4, 3.0, "steel", end + 3.5, 2, sort="nut")

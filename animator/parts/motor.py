@@ -77,6 +77,12 @@ class Motor(Driver):
             still.turned((middle[0] + x, middle[1] + y), 1.8, "steel", 1, sort="screw")
         back.turned((0.0, 0.0), 8.0, "brass", 3, 2.5, 3, sort="coupling")
 
+    def draw_across(self, pen: Pen) -> None:
+        end = pen.drive_end()
+        pen.edge_disc(8.0, 7.0, "brass", end - 3.5, 3, sort="coupling")
+        pen.edge_disc(15.0, 20.0, "brass", end + 10.0, 6, sort="gearbox")
+        pen.edge_disc(12.0, 26.0, "steel", end + 33.0, 8, sort="motor")
+
     def predict(self, motion: "Motion") -> Iterable[Prediction]:
         drive = next((each for each in motion.drives if each.name == self.name), None)
         if drive is not None:

@@ -70,3 +70,12 @@ class Pulley(BeltWheel):
             sort="pulley",
         )
         pen.hub((0.0, 0.0), min(6.5, 0.36 * radius))
+
+    def draw_across(self, pen: Pen) -> None:
+        stuff, thickness = pen.stuff()
+        radius, cheek = self.diameter / 2, max(1.2, 0.22 * thickness)
+        pen.edge_disc(radius - 1.0, thickness - cheek, stuff, 0.0, 5, sort="groove")
+        for side in (-1, 1):
+            pen.edge_disc(
+                radius + 1.6, cheek, stuff, side * (thickness - cheek) / 2, 5, sort="pulley"
+            )

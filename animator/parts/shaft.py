@@ -41,3 +41,6 @@ class Shaft(Pivoted):
     def draw(self, pen: Pen) -> None:
         size = pen.stuff("steel")[1]
         pen.bearing(pen.spot(self.at), max(9.0, 2.0 * size), self.bearing.ball, size)
+
+    def draw_across(self, pen: Pen) -> None:
+        pen.axle(pen.stuff("steel")[1], "steel", self.bearing.ball)

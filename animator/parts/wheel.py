@@ -79,3 +79,19 @@ class Wheel(Part):
             if name in self.pins:
                 pen.turned(point, 2.2, "brass", 1.5, sort="pin of the wheel")
         pen.hub((0.0, 0.0), min(7.0, 0.3 * self.radius))
+
+    def draw_across(self, pen: Pen) -> None:
+        stuff, thickness = pen.stuff()
+        hub = min(7.0, 0.3 * self.radius)
+        pen.edge_disc(hub, thickness + 8.0, "brass", 0.0, 3, sort="hub")
+        pen.edge_disc(self.radius, thickness, stuff, 0.0, 7, sort="wheel")
+        for name, point in self.points().items():
+            if name in self.pins:
+                pen.edge_pin(
+                    point,
+                    thickness / 2,
+                    thickness / 2 + 5.0,
+                    4.4,
+                    "brass",
+                    sort="pin of the wheel",
+                )

@@ -18,6 +18,8 @@ import numpy as np
 
 from animator.geometry import Point
 from animator.parts._contract import Rides
+from animator.parts._views import VIEWS, picture_view
+from animator.pictures._pen_across import look_across
 from animator.pictures.ink import (
     Canvas,
 )
@@ -32,6 +34,7 @@ from animator.pictures.stuff import Stuffs
 
 if TYPE_CHECKING:
     from animator.motion.motion import Motion
+    from animator.parts._contract import Part
     from animator.parts._fields import Ref, Where
 
 
@@ -90,6 +93,8 @@ class Drawing:
         self.guides: list[tuple[float, float, float, float]] = []
         self.belts: dict[str, Loop] = {}
         self.chains: dict[str, ChainLine] = {}
+        self.picture = VIEWS[picture_view(motion.scene)]
+        self.across = look_across(motion.scene)
         self.still_parts = self._find_still()
         self.first = Moment(self, float(motion.times[0]))
         left_out = set(leave_out)
@@ -102,7 +107,7 @@ class Drawing:
             ):
                 continue
             pen: Any = Pen(self, part, self.depth_of(name), marks)
-            part.draw(pen)
+            self._show(part, pen)
         self.marks = sorted(marks, key=lambda mark: mark.depth)
 
     def _find_still(self) -> frozenset[str]:
@@ -141,6 +146,9 @@ class Drawing:
         ):
             along, place_ = self.depth_of(part.behind.part)
             return along, place_ - 0.5 + order * 1e-4
+        if name in self.across:
+            seen, pose = self.across[name], self.first.pose(name)
+            return self.picture.seen(seen.plane.room((pose.x, pose.y), seen.along))[2], order
         if part.along is not None:
             return part.along, order
         held = part.held()
@@ -167,8 +175,15 @@ class Drawing:
         """Marks of one part alone."""
         marks: list[Mark] = []
         pen: Any = Pen(self, self.scene.parts[part], (0.0, 0.0), marks)
-        self.scene.parts[part].draw(pen)
+        self._show(self.scene.parts[part], pen)
         return marks
+
+    def _show(self, part: Part, pen: Any) -> None:
+        """Let a part draw itself: as seen end-on, or across if its turning lies in another view than the picture's."""
+        if part.name in self.across:
+            part.draw_across(pen)
+        else:
+            part.draw(pen)
 
     def start_of(self, at: Where | Ref) -> Point:
         """Where a place of the scene is at the start. [mm]"""

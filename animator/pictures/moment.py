@@ -53,15 +53,25 @@ class Moment:
         """Frame of a part on the sheet."""
         if part not in self._matrices:
             at, k = self.pose(part), self.drawing.k
-            self._matrices[part] = place(at.x * k, -at.y * k, -math.degrees(at.angle))
+            across = self.drawing.across.get(part)
+            if across is None:
+                self._matrices[part] = place(at.x * k, -at.y * k, -math.degrees(at.angle))
+            else:  # edge-on: its frame runs along its axis and doesn't turn
+                x, y = self.drawing.units(self.point(part, (0.0, 0.0)))
+                self._matrices[part] = place(x, y, -math.degrees(across.turn))
         return self._matrices[part]
 
     def point(self, part: str, point: str | Point = "") -> Point:
-        """Place of a part's point. [mm]"""
+        """Place of a part's point in the picture. [mm]"""
         if isinstance(point, str):
             points = self.drawing.scene.parts[part].points()
             point = points[point or next(iter(points))]
-        return self.pose(part).place(point)
+        place_ = self.pose(part).place(point)
+        across = self.drawing.across.get(part)
+        if across is None:
+            return place_
+        x, y, _ = self.drawing.picture.seen(across.plane.room(place_, across.along))
+        return x, y
 
     def spot(self, part: str, point: str | Point = "") -> tuple[float, float]:
         """Place of a part's point on the sheet."""

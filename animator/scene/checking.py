@@ -8,7 +8,6 @@ name is found.
 from __future__ import annotations
 
 import difflib
-import math
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
@@ -17,7 +16,7 @@ from typing import Annotated, Any, ClassVar
 
 from pydantic import BaseModel, Field, ValidationError, model_validator
 
-from animator.parts._contract import PARTS, Part, Rides, Slides, Still, Turns
+from animator.parts._contract import PARTS, Part, Rides, Turns
 from animator.parts._fields import (
     TURNING_PART,
     Material,
@@ -28,9 +27,9 @@ from animator.parts._fields import (
     Where,
     Words,
     Yes,
-    references,
 )
 from animator.parts._later import ALSO_CALLED, LATER
+from animator.parts._views import stands_on
 from animator.places import Map, Place, Seq, Text
 from animator.problems import Problem, SceneError
 from animator.registry import nearest
@@ -53,9 +52,9 @@ from animator.scene.model import Frame, Scene
 from animator.scene.shots import Event, RunLength, Shot, ShotText, When, shot, whens_of
 from animator.scene.sound import SoundText, sound_of
 from animator.scene.telling import THE_SCENE, tell
+from animator.scene.views import check_views
 from animator.units import Wrong, show, with_article
 
-UPRIGHT = 1e-6  # cosine of a direction's angle to the horizontal, for rounding only
 UNSAID_THICKNESS = (
     4.0  # mm; what a part is reckoned with that says no material, in the frame's stuff
 )
@@ -479,7 +478,7 @@ class _Check:
                 )
             driven[shaft] = name
         if not self.problems:
-            self._check_views(parts)
+            check_views(parts, self.say)
         if not any(part.moves_alone for part in parts.values()):
             self.say(
                 self.root.key_places["parts"], "nothing turns this piece", _handle_for(parts)
@@ -487,7 +486,7 @@ class _Check:
 
     def _check_circles(self, parts: Mapping[str, Part]) -> None:
         """Find parts that stand on one another in a circle."""
-        stands = {name: list(_stands_on(part)) for name, part in parts.items()}
+        stands = {name: list(stands_on(part)) for name, part in parts.items()}
         state: dict[str, int] = {}
         for start in parts:
             path = [start]
@@ -515,30 +514,6 @@ class _Check:
                     stands[name].remove(following)
                 else:
                     path.append(following.part)
-
-    def _check_views(self, parts: Mapping[str, Part]) -> None:
-        """Refuse what is used across views; an upright slide and what rides on it look the same in front and side."""
-        views = {name: view_of(name, parts) for name in parts}
-        # what a part stands on first: what is pinned to it then follows by itself
-        for look in (_stands_on, references):
-            for name, part in parts.items():
-                for ref in () if part.crosses_views else look(part):
-                    self._check_view(name, ref, parts, views)
-            if self.problems:
-                return
-
-    def _check_view(
-        self, name: str, ref: Ref, parts: Mapping[str, Part], views: Mapping[str, str]
-    ) -> None:
-        if ref.part not in parts or ref == parts[name].behind:
-            return
-        here, there = views[name], views[ref.part]
-        if here != there and ("top" in (here, there) or not _is_upright(ref.part, parts)):
-            self.say(
-                ref.place,
-                f"'{name}' is seen from the {here}, '{ref.part}' from the {there}",
-                f"'view: {there}', or another part",
-            )
 
     def _main_shaft(self, top: Top, names: Names) -> str | None:
         if top.main_shaft is not None:
@@ -663,43 +638,6 @@ class _Check:
             written={name: each.tree for name, each in flat.items()},
             assumptions=tuple(notes),
         )
-
-
-def _stands_on(part: Part) -> Iterable[Ref]:
-    """Give the references that decide where a part stands."""
-    held = part.held()
-    if isinstance(held, Rides):
-        yield held.on
-    elif isinstance(held, Still | Turns | Slides):
-        yield from references(held.at)
-
-
-def view_of(name: str, parts: Mapping[str, Part], seen: frozenset[str] = frozenset()) -> str:
-    """Tell the view a part is drawn in: its own, else that of what it stands on, follows or is pinned to, else the front."""
-    part = parts[name]
-    if part.view is not None:
-        return part.view
-    held = part.held()
-    stands = (
-        [held.follows]
-        if isinstance(held, Slides) and held.follows
-        else list(_stands_on(part)) or [ref for ref in references(part) if ref != part.behind]
-    )
-    seen = seen | {name}  # two rods may be pinned to each other
-    near = next(
-        (ref.part for ref in stands if ref.part in parts and ref.part not in seen), None
-    )
-    return "front" if near is None else view_of(near, parts, seen)
-
-
-def _is_upright(name: str, parts: Mapping[str, Part]) -> bool:
-    """Tell whether a part only moves up and down."""
-    held = parts[name].held()
-    if isinstance(held, Slides):
-        return abs(math.cos(held.direction)) < UPRIGHT
-    return (
-        isinstance(held, Rides) and held.on.part in parts and _is_upright(held.on.part, parts)
-    )
 
 
 def _likeliest(text: str, names: list[str], most: int = 6) -> list[str]:

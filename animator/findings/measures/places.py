@@ -6,7 +6,7 @@ import numpy as np
 
 from animator.findings.measures._contract import Reading, extent, largest, word
 from animator.findings.track import Track
-from animator.scene.checking import view_of
+from animator.parts._views import view_of
 
 LEVEL = 0.02  # a slide this near to level only rises by its play
 

@@ -1,0 +1,489 @@
+"""Drawing what turns in another view: edge-on, its shaft a bar, its teeth and arms passing up and down as it turns.
+
+Handed to ``Part.draw_across``: x runs along the part's own axis towards the viewer of its own view, from where the part stands along it; y across it
+in the picture. This frame doesn't turn with the part; what shows the turning is drawn by the methods here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from animator.geometry import Point
+from animator.parts._contract import Spans
+from animator.parts._views import (
+    VIEWS,
+    Plane,
+    along_of,
+    dot,
+    picture_view,
+    plane_of,
+    riders,
+    view_of,
+)
+from animator.pictures import palette
+from animator.pictures._pen_shapes import ShapePen
+from animator.pictures.cutouts import pieces
+from animator.pictures.ink import (
+    Array,
+    Canvas,
+    Matrix,
+    Paint,
+    Path,
+    box,
+    fill,
+    grow,
+    place,
+    poly,
+    skia,
+)
+from animator.pictures.moment import Moment
+from animator.pictures.shapes import squeezed
+from animator.pictures.stuff import Piece
+
+if TYPE_CHECKING:
+    from animator.scene.model import Scene
+
+END = 9.0  # mm; what a shaft stands out beyond the last thing on it
+BLOCK = 8.0  # mm; how wide its bearing is along it
+GRIP = 22.0  # mm; a knob's length
+DARK = 0.38  # how far what lies behind is darkened
+
+
+@dataclass(frozen=True)
+class Across:
+    """How a part of another view is seen: the plane it turns in, where it stands along its axis, and that axis in the picture.
+
+    ``turn``: way of its axis in the picture [rad]. ``up``, ``to``: angles in its own plane that look across the axis in the picture (y of
+    its frame here) and towards whoever looks at the picture [rad].
+    """
+
+    plane: Plane
+    along: float
+    turn: float
+    up: float
+    to: float
+
+
+def look_across(scene: Scene) -> dict[str, Across]:
+    """Find the parts that turn in another view than that of the picture, and how they are seen."""
+    view = picture_view(scene)
+    picture, found = VIEWS[view], {}
+    for name, part in scene.parts.items():
+        if isinstance(part.held(), Spans):
+            continue
+        plane = plane_of(name, scene.parts, scene.starts)
+        if view_of(name, scene.parts) == view and plane == picture:
+            continue
+        ax, ay, _ = picture.turned(plane.near)
+        turn = math.atan2(ay, ax) if math.hypot(ax, ay) > 1e-9 else math.pi / 2
+        up = tuple(
+            -math.sin(turn) * a + math.cos(turn) * b
+            for a, b in zip(picture.x, picture.y, strict=True)
+        )
+        found[name] = Across(
+            plane,
+            along_of(name, scene.parts, _unsaid(name, scene)),
+            turn,
+            math.atan2(dot(up, plane.y), dot(up, plane.x)),
+            math.atan2(dot(picture.near, plane.y), dot(picture.near, plane.x)),
+        )
+    return found
+
+
+def _unsaid(name: str, scene: Scene) -> float:
+    """Where along its axis something stands that says nothing: with the first thing on its shaft that does, else amid the frame."""
+    parts = scene.parts
+    root = name
+    for _ in parts:
+        on = getattr(parts[root], "on", None)
+        if on is None or on.part not in parts:
+            break
+        root = on.part
+    for other in riders(root, parts):
+        along = parts[other].along
+        if along is not None:
+            return along
+    middle = {"side": scene.frame.width / 2, "top": scene.frame.height / 2}
+    return middle.get(view_of(name, parts), 0.0)
+
+
+class AcrossPen(ShapePen):
+    """Drawing what turns in another view, edge-on."""
+
+    @property
+    def seen(self) -> Across:
+        """How the part drawn is seen across."""
+        return self._drawing.across[self.part.name]
+
+    def _moving(
+        self,
+        sort: str,
+        paths: Callable[[float], Sequence[tuple[Path, Paint]]],
+        corners: Sequence[Point],
+        rise: float = 5.0,
+    ) -> None:
+        """Keep a mark whose shapes follow the part's angle in its own plane [rad]: each inked round, in order."""
+        drawing, name, k = self._drawing, self.part.name, self._drawing.k
+        is_plain = drawing.stuffs.is_plain
+        shade = fill("#000000", 0.22)
+
+        def draw(c: Canvas, moment: Moment) -> None:
+            made = paths(moment.pose(name).angle)
+            c.save()
+            c.concat(moment.matrix(name))
+            if is_plain:
+                for path, _ in made[:1]:
+                    c.save()
+                    c.translate(1.5, rise * 0.5)
+                    c.drawPath(path, shade)
+                    c.restore()
+            for path, paint in made:
+                c.drawPath(grow(path, 1.15), fill(palette.INK))
+                c.drawPath(path, paint)
+            c.restore()
+
+        def reach(moment: Moment) -> Array:
+            m = moment.matrix(name)
+            return np.array(
+                [
+                    (q.x(), q.y())
+                    for q in m.mapPoints([skia.Point(x * k, -y * k) for x, y in corners])
+                ]
+            )
+
+        self._add(sort, name in drawing.still_parts, draw, reach)
+
+    def _round(self, radius: float, stuff: str) -> Paint:
+        """Paint of something round about the axis, lit from above."""
+        k = self._drawing.k
+        flip = -1.0 if math.cos(self.seen.turn) < -1e-9 else 1.0
+        return self._drawing.stuffs.round(
+            (0, -radius * k * flip),
+            (0, radius * k * flip),
+            self.hue(self.part.paint) if self.part.paint else stuff,
+        )
+
+    @staticmethod
+    def hue(paint: str) -> str:
+        """Give a paint as a stuff to turn round things from."""
+        return palette.paint(paint)
+
+    def edge_disc(
+        self,
+        radius: float,
+        width: float,
+        stuff: str,
+        at: float = 0.0,
+        rise: float = 6.0,
+        sort: str = "edge of a disc",
+    ) -> None:
+        """Draw a round disc edge-on, ``at`` so far along the axis from where the part stands. [mm]"""
+        k = self._drawing.k
+        path = box((at - width / 2) * k, -radius * k, width * k, 2 * radius * k, 0.6 * k)
+        self._keep(
+            sort, Piece(path, self._round(radius, stuff), 1.2, rise * self._drawing.size)
+        )
+
+    def edge_teeth(
+        self,
+        count: int,
+        foot: float,
+        tip: float,
+        width: float,
+        stuff: str,
+        at: float = 0.0,
+        share: float = 0.36,
+        phase: float = 0.0,
+        lean: float = 0.0,
+        sort: str = "edge of teeth",
+    ) -> None:
+        """Draw a toothed wheel edge-on: teeth that pass across it as it turns.
+
+        Parameters
+        ----------
+        foot, tip
+            Radii at the teeth's feet and tips. [mm]
+        share
+            Of a pitch that a tooth's land is wide.
+        phase
+            Angle of a tooth's middle in the part's own frame. [rad]
+        lean
+            How much farther along the axis a tooth's far end lies than its near one, as teeth of a bevel do: tips there are nearer to the axis. [mm]
+        """
+        k, seen = self._drawing.k, self.seen
+        face, low = self._round(tip, stuff), self._round(foot, stuff)
+        dark = fill("#000000", 0.30)
+        half = math.pi / count * 2 * share
+        left, right = (at - width / 2) * k, (at + width / 2) * k
+        shrink = 1.0 - lean / max(tip, 1e-9)
+
+        def paths(angle: float) -> list[tuple[Path, Paint]]:
+            made = [
+                (
+                    poly(
+                        [
+                            (left, -foot * k),
+                            (right, -foot * k * shrink),
+                            (right, foot * k * shrink),
+                            (left, foot * k),
+                        ]
+                    ),
+                    low,
+                )
+            ]
+            made.append((made[0][0], dark))
+            for i in range(count):
+                way = angle + phase + math.tau * i / count - seen.up
+                depth = math.cos(angle + phase + math.tau * i / count - seen.to)
+                if depth < -0.25:
+                    continue
+                a, b = sorted((tip * math.cos(way - half), tip * math.cos(way + half)))
+                if abs(way % math.tau) < half or abs(way % math.tau - math.tau) < half:
+                    b = tip
+                if abs(way % math.tau - math.pi) < half:
+                    a = -tip
+                if depth < 0 and max(abs(a), abs(b)) < foot:
+                    continue
+                tooth = poly(
+                    [
+                        (left, -a * k),
+                        (right, -a * k * shrink),
+                        (right, -b * k * shrink),
+                        (left, -b * k),
+                    ]
+                )
+                made.append((tooth, face))
+            return made
+
+        self._moving(
+            sort,
+            paths,
+            [(at - width / 2, -tip), (at + width / 2, tip)],
+        )
+
+    def edge_crown(
+        self,
+        count: int,
+        radius: float,
+        depth: float,
+        length: float,
+        stuff: str,
+        face: float,
+        way: int = 1,
+        phase: float = 0.0,
+        sort: str = "edge of crown teeth",
+    ) -> None:
+        """Draw teeth that stand on a disc's face, seen edge-on, the far ones first.
+
+        Parameters
+        ----------
+        radius
+            Of the circle they stand on. [mm]
+        depth, length
+            Across the pitch at their feet, and along the axis. [mm]
+        face
+            Where the disc's face is along the axis; ``way`` to which side of it they stand. [mm]
+        """
+        k, seen = self._drawing.k, self.seen
+        near = self._round(radius + depth, stuff)
+        dark = fill("#000000", DARK)
+        far_end = face + way * length
+
+        def paths(angle: float) -> list[tuple[Path, Paint]]:
+            rows = []
+            for i in range(count):
+                there = angle + phase + math.tau * i / count
+                rows.append((math.cos(there - seen.to), math.cos(there - seen.up)))
+            made = []
+            for towards, up in sorted(rows):
+                t, broad = radius * up, depth * max(abs(towards), 0.55) / 2
+                path = poly(
+                    [
+                        (face * k, -(t - broad) * k),
+                        (far_end * k, -(t - broad * 0.55) * k),
+                        (far_end * k, -(t + broad * 0.55) * k),
+                        (face * k, -(t + broad) * k),
+                    ]
+                )
+                made.append((path, near))
+                if towards < 0:
+                    made.append((path, dark))
+            return made
+
+        self._moving(sort, paths, [(face, -radius - depth), (far_end, radius + depth)], 2.0)
+
+    def edge_arm(
+        self,
+        to: Point,
+        width: float,
+        thickness: float,
+        stuff: str,
+        at: float = 0.0,
+        sort: str = "edge of an arm",
+    ) -> None:
+        """Draw an arm from the axis to a point of the part's own frame, seen edge-on. [mm]"""
+        k, seen = self._drawing.k, self.seen
+        reach, own = math.hypot(*to), math.atan2(to[1], to[0])
+        paint = self._round(reach + width / 2, stuff)
+
+        def paths(angle: float) -> list[tuple[Path, Paint]]:
+            t = reach * math.cos(angle + own - seen.up)
+            low, high = min(0.0, t) - width / 2, max(0.0, t) + width / 2
+            return [
+                (
+                    box(
+                        (at - thickness / 2) * k,
+                        -high * k,
+                        thickness * k,
+                        (high - low) * k,
+                        0.8 * k,
+                    ),
+                    paint,
+                )
+            ]
+
+        far = reach + width / 2
+        self._moving(sort, paths, [(at - thickness, -far), (at + thickness, far)], 7.0)
+
+    def edge_pin(
+        self,
+        of: Point,
+        start: float,
+        stop: float,
+        diameter: float,
+        stuff: str,
+        round_by: float = 0.0,
+        sort: str = "edge of a pin",
+    ) -> None:
+        """Draw a pin that stands along the axis at a point of the part's own frame, from ``start`` to ``stop`` along it. [mm]"""
+        k, seen, stuffs = self._drawing.k, self.seen, self._drawing.stuffs
+        reach, own, half = math.hypot(*of), math.atan2(of[1], of[0]), diameter / 2
+        low, high = sorted((start, stop))
+        flip = -1.0 if math.cos(seen.turn) < -1e-9 else 1.0
+
+        def paths(angle: float) -> list[tuple[Path, Paint]]:
+            t = reach * math.cos(angle + own - seen.up)
+            paint = stuffs.round(
+                (0, (-t - half * flip) * k), (0, (-t + half * flip) * k), stuff
+            )
+            path = box(low * k, -(t + half) * k, (high - low) * k, diameter * k, round_by * k)
+            return [(path, paint)]
+
+        self._moving(sort, paths, [(low, -reach - half), (high, reach + half)])
+
+    def axle(self, diameter: float, stuff: str = "steel", is_ball: bool = False) -> None:
+        """Draw a shaft as a bar along its axis through all that is on it, in a bearing at either end; through the cabinet's wall where it reaches out."""
+        low, high = self.axle_ends()
+        thick = max(diameter, 2.4)
+        for start, stop in self._inside(low, high):
+            self.bar((start, 0.0), (stop, 0.0), thick, stuff, 5, sort="shaft")
+        wall = self._walls()
+        for at in (low + BLOCK / 2 + 1.0, high - BLOCK / 2 - 1.0):
+            if wall is not None and not wall[0] + BLOCK < at < wall[1] - BLOCK / 2:
+                continue  # its bearing is the wall itself
+            self.edge_disc(
+                thick * (1.5 if is_ball else 1.35) + 1.6,
+                BLOCK,
+                "steel" if is_ball else "walnut",
+                at,
+                4,
+                sort="bearing",
+            )
+
+    def axle_ends(self) -> tuple[float, float]:
+        """From where to where a shaft reaches along its axis, from where it stands. [mm]"""
+        drawing, own = self._drawing, self.seen.along
+        spots = []
+        is_driven = False
+        for name in riders(self.part.name, self.scene.parts):
+            part = self.scene.parts[name]
+            if name not in drawing.across or name == self.part.name:
+                continue
+            if part.is_drive and part.along is None:
+                is_driven = True
+                continue
+            spots.append(drawing.across[name].along - own)
+        low, high = min([0.0, *spots]), max([0.0, *spots])
+        wall = self._walls()
+        if is_driven and wall is not None:
+            high = max(high + END + 2 * BLOCK, wall[1] + 12.0)
+        elif is_driven:
+            high += END + 2 * BLOCK + 8.0
+        return low - END - 1.6 * BLOCK, high if is_driven else high + END + 1.6 * BLOCK
+
+    def drive_end(self) -> float:
+        """Where along the axis of its shaft a handle or motor sits, from where its shaft stands. [mm]"""
+        if self.part.along is not None:
+            return 0.0
+        shaft = self.part.on.part  # type: ignore[attr-defined]
+        pen = type(self)(self._drawing, self.scene.parts[shaft], self._depth, [])
+        return pen.axle_ends()[1] + pen.seen.along - self.seen.along
+
+    def _walls(self) -> tuple[float, float] | None:
+        """Inner faces of the cabinet's sides along the axis, from where the part stands, if the axis runs to them. [mm]"""
+        frame = self.scene.frame
+        if abs(self.seen.plane.near[0] - 1.0) > 1e-9 or picture_view(self.scene) != "front":
+            return None
+        k = self._drawing.k
+        thick = min(max(frame.thickness * k, 12.0), 30.0) / k
+        return thick - self.seen.along, frame.width - thick - self.seen.along
+
+    def _inside(self, low: float, high: float) -> list[tuple[float, float]]:
+        """Cut a bar where a wall of the cabinet hides it."""
+        wall = self._walls()
+        if wall is None:
+            return [(low, high)]
+        k = self._drawing.k
+        thick = min(max(self.scene.frame.thickness * k, 12.0), 30.0) / k
+        left, right = wall
+        spans = [
+            (low, min(high, left - thick)),
+            (max(low, left), min(high, right)),
+            (max(low, right + thick), high),
+        ]
+        return [(a, b) for a, b in spans if b - a > 0.5]
+
+    def edge_plain(self) -> None:
+        """Draw a part that has no look of its own across its view: as wide as its points reach, as thick as its stuff."""
+        stuff, thickness = self.stuff()
+        reach = max((math.hypot(*point) for point in self.part.points().values()), default=0.0)
+        self.edge_disc(max(reach, 4.0), thickness, stuff)
+
+    def standing(self, spin_from: float | None = None) -> None:
+        """Draw a figure that stands on what turns below it: upright, squeezed as it turns about its own upright."""
+        art = self.part.artwork
+        assert art is not None
+        thickness = self.stuff()[1]
+        drawing, name = self._drawing, self.part.name
+        first = drawing.first.pose(name).angle if spin_from is None else spin_from
+        is_plain = drawing.stuffs.is_plain
+        for piece in pieces(
+            art, drawing.k, drawing.stuffs, self.part.paint, thickness, drawing.size
+        ):
+            bounds = piece.path.computeTightBounds()
+            corners = [
+                skia.Point(x, y)
+                for x in (bounds.left(), bounds.right())
+                for y in (bounds.top(), bounds.bottom())
+            ]
+
+            def matrix(moment: Moment) -> Matrix:
+                x, y = moment.spot(name, (0.0, 0.0))
+                wide = skia.Matrix()
+                wide.setScale(squeezed(moment.pose(name).angle - first), 1)
+                return skia.Matrix.Concat(place(x, y), wide)
+
+            self._add(
+                "figure",
+                name in drawing.still_parts,
+                lambda c, moment, piece=piece: piece.body(c, matrix(moment), is_plain),  # type: ignore[misc]
+                lambda moment, corners=corners: np.array(  # type: ignore[misc]
+                    [(q.x(), q.y()) for q in matrix(moment).mapPoints(corners)]
+                ),
+                lambda c, moment, piece=piece: piece.shadow(c, matrix(moment), is_plain),  # type: ignore[misc]
+            )
