@@ -511,14 +511,16 @@ class Bench:
     def exact_contact(
         self, key: str, first: str, second: str, where: str, kind: str, a: pymunk.Body, b: pymunk.Body, origin: Point, tip: Point,
         touch: Touch, friction: float, is_meant: bool, origin_angle: float = 0.0, face: float = 0.0, axis: Point | None = None,
+        sort: type[CurveContact] = CurveContact,
     ) -> CurveContact:  # fmt: skip
         """Set up an exact contact between a curve on one body and a tip on another, given at their starting places.
 
-        ``origin_angle`` and ``face`` are the starting angles of the curve's frame and of the tip's face in the plane. [rad]
+        ``origin_angle`` and ``face`` are the starting angles of the curve's frame and of the tip's face in the plane [rad]. ``sort``: what carries it out, for
+        contacts that aren't in one plane.
         """
         ox, oy = a.world_to_local(origin)
         tx, ty = b.world_to_local(tip)
-        unit = CurveContact(
+        unit = sort(
             self.space, self.dt, a, b, (ox, oy, origin_angle - a.angle), (tx, ty, face - b.angle), touch, friction, self._next_bit(second),
             self.heat(where), self.heat(f"landings of {second}"), self.world.faults, axis,
         )  # fmt: skip

@@ -205,15 +205,43 @@ class CurveContact:
         )
         nx, ny = ca * nx - sa * ny, sa * nx + ca * ny
         px, py = cx + ca * px - sa * py, cy + sa * px + ca * py
-        r1x, r1y = px - ax, py - ay
-        r2x, r2y = px + nx * gap - bx, py + ny * gap - by
+        r1 = px - ax, py - ay
+        r2 = px + nx * gap - bx, py + ny * gap - by
+        self.point = px, py
+        self._press(
+            arbiter,
+            space,
+            gap,
+            (nx, ny),
+            (px, py),
+            r1,
+            r2,
+            (ax, ay, ux, uy, w1),
+            (bx, by, vx, vy, w2),
+        )
+
+    def _press(
+        self,
+        arbiter: pymunk.Arbiter,
+        space: pymunk.Space,
+        gap: float,
+        normal: Point,
+        foot: Point,
+        r1: Point,
+        r2: Point,
+        first: tuple[float, float, float, float, float],
+        second: tuple[float, float, float, float, float],
+    ) -> None:
+        """Hand the solver a contact: its gap, its normal, its foot on the first body, the arms from both centres of mass, and where and how fast both bodies are (x, y, vx, vy, spin)."""
+        nx, ny = normal
+        r1x, r1y = r1
+        r2x, r2y = r2
+        ax, ay, ux, uy, w1 = first
+        bx, by, vx, vy, w2 = second
         sx, sy = vx - w2 * r2y - ux + w1 * r1y, vy + w2 * r2x - uy - w1 * r1x
         speed = sx * nx + sy * ny
         self.gap = gap
-        self.point, self.direction = (
-            (px, py),
-            (nx, ny),
-        )  # also in the air: where the gap is least
+        self.direction = normal  # also in the air: where the gap is least
         if gap > self._largest_gap:
             self._largest_gap = gap
         margin = -1.5 * speed * self.dt
@@ -234,9 +262,9 @@ class CurveContact:
             self._blow = BLOW_STEPS
         arbiter.process_collision = True
         self.is_active = True
-        self._points.point_a = (px, py)  # type: ignore[assignment]
+        self._points.point_a = foot  # type: ignore[assignment]
         self._points.point_b = (bx + r2x - nx * self.slop, by + r2y - ny * self.slop)  # type: ignore[assignment]
-        self._set.normal = (nx, ny)  # type: ignore[assignment]
+        self._set.normal = normal  # type: ignore[assignment]
         arbiter.contact_point_set = self._set
         arbiter.friction = self.friction
         if gap > 0 and (speed > SLOWEST or speed < -SLOWEST):
