@@ -38,6 +38,7 @@ ORDER = (
     "slip",
     "jerk",
     "slack",
+    "strain",
     "seam",
 )  # what stops a piece before what spoils it
 MOST_MENDS = 3

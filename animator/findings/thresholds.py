@@ -37,6 +37,8 @@ SLACK_SHARE = (
 )
 SLACK_LENGTH = 0.05  # looser than a sheet of paper is thick
 
+STRAIN_SHARE = 1.0  # of what a spring or band bears again and again (parts/_springs.py, parts/rubber_band.py tell what that is)
+
 SEAM_PLACE = 0.3  # a jump at the join of a loop that the eye catches at a table's distance
 SEAM_ANGLE = math.radians(0.5)
 

@@ -1,17 +1,24 @@
 """What compression and extension springs share: a coil between two points."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Annotated, ClassVar
 
 from pydantic import model_validator
 
 from animator.geometry import Point
-from animator.parts._contract import Part, Pen, Spans, Workshop
-from animator.parts._fields import Amount, Force, PointRef, Rate, Size, Stuff
+from animator.parts._contract import Part, Pen, Spans, Standing, Workshop
+from animator.parts._fields import Amount, Force, PointRef, Rate, Size
+from animator.parts._springs import (
+    MEGAPASCAL,
+    SHEAR_BREAKS,
+    SHEAR_SHARE,
+    SPRING_STEEL,
+    Ends,
+    tensile,
+    wahl,
+)
 from animator.units import Wrong
-
-SPRING_STEEL = Stuff("spring steel")
 
 
 class Coil(Part):
@@ -83,12 +90,62 @@ class Coil(Part):
         assert self.wire
         assert self.coil_diameter
         assert self.coils
-        stuff = (self.material or Stuff("spring steel")).stuff
-        shear = 1e6 * (
-            stuff.shear or Stuff("spring steel").stuff.shear or 0.0
-        )  # MPa -> g/(mm s^2)
+        stuff = (self.material or SPRING_STEEL).stuff
+        shear = MEGAPASCAL * (stuff.shear or SPRING_STEEL.stuff.shear or 0.0)
         mean = self.coil_diameter - self.wire
         return shear * self.wire**4 / (8 * mean**3 * self.coils)
+
+    def stress(self, force: float) -> float:
+        """Shear at the inner side of the coil under a force [g mm/s^2], 0 where no wire is said. [MPa]
+
+        8 F D / (pi d^3) times Wahl's factor (Shigley, Mechanical Engineering Design, mechanical springs).
+        """
+        if self.wire is None or self.coil_diameter is None:
+            return 0.0
+        mean = self.coil_diameter - self.wire
+        plain = 8 * abs(force) * mean / (math.pi * self.wire**3) / MEGAPASCAL
+        return plain * wahl(mean / self.wire)
+
+    def strength(self) -> float:
+        """Tensile strength of its wire, 0 where no wire is said. [MPa]"""
+        return tensile((self.material or SPRING_STEEL).name, self.wire) if self.wire else 0.0
+
+    def pull_at(self, length: float, free: float) -> float:
+        """Size of its force at a length, with a free length. [mm] -> [g mm/s^2]"""
+        stretch = length - free
+        if (stretch >= 0) == self.pushes:
+            return 0.0
+        wound = 0.0 if self.pushes else self.preload or 0.0
+        return self.stiffness() * abs(stretch) + wound
+
+    def misfits(self, piece: Standing) -> Iterable[Wrong]:
+        length = math.dist(*(piece.point(ref.part, ref.point) for ref in (self.from_, self.to)))
+        if self.wire is None or self.coils is None or self.coil_diameter is None:
+            return
+        if self.pushes and length < self.coils * self.wire:
+            yield Wrong(
+                f"'{self.name}' is pressed solid: its {self.coils:g} coils of {self.wire:g} mm take {self.coils * self.wire:.3g} mm, and its ends stand {length:.3g} mm apart",
+                f"'{self.name}.coils: {math.floor(0.9 * length / self.wire):g}'",
+                key="coils",
+            )
+            return
+        if self.free_length is not None:
+            force = self.pull_at(length, self.free_length)
+        elif piece.turned == 0.0:  # without a free length it starts with its preload
+            force = self.preload or 0.0
+        else:
+            return
+        stress, most = self.stress(force), SHEAR_BREAKS * self.strength()
+        if stress > most:
+            # the stress of a given force goes with the wire's third power, of a given way with its first
+            thicker = self.wire * (stress / (SHEAR_SHARE * self.strength())) ** (1 / 3)
+            yield Wrong(
+                f"'{self.name}' is pulled past what its wire bears: {stress:.0f} MPa, and {self.wire:g} mm wire breaks at {most:.0f}"
+                if not self.pushes
+                else f"'{self.name}' is pressed past what its wire bears: {stress:.0f} MPa, and {self.wire:g} mm wire breaks at {most:.0f}",
+                f"more coils, or for {force / 1e6:.2g} N 'wire: {math.ceil(thicker * 20) / 20:g}'",
+                key="wire",
+            )
 
     def held(self) -> Spans:
         return Spans()
@@ -97,11 +154,16 @@ class Coil(Part):
         return {"middle": (0.0, 0.0)}
 
     def build(self, shop: Workshop) -> None:
-        spring = CoilForce(shop, self, self.pushes)
+        spring = CoilForce(shop, self)
         shop.before_step(spring.act)
         shop.store(self.name, spring.energy)
         shop.channel(f"{self.name}.force", "force", lambda: spring.force)
         shop.channel(f"{self.name}.length", "length", lambda: spring.length)
+        if self.wire is not None:
+            most = SHEAR_SHARE * self.strength()
+            shop.channel(
+                f"{self.name}.strain", "share", lambda: self.stress(spring.force) / most
+            )
         if not self.pushes:
             shop.channel(
                 f"{self.name}.slack",
@@ -135,50 +197,25 @@ class CoilForce:
 
     RAMP = 0.01  # mm over which a wound-in pull builds up; an edge would ring
 
-    def __init__(self, shop: Workshop, coil: Coil, pushes: bool) -> None:
-        self._ends = [shop.body(ref.part) for ref in (coil.from_, coil.to)]
-        places = [shop.start_point(ref.part, ref.point) for ref in (coil.from_, coil.to)]
-        self._locals = [
-            body.world_to_local(place) for body, place in zip(self._ends, places, strict=True)
-        ]
-        self._static = [body is shop.space.static_body for body in self._ends]
-        self._places = places
-        self._dt = shop.dt
+    def __init__(self, shop: Workshop, coil: Coil) -> None:
+        self._ends = Ends(shop, (coil.from_, coil.to))
         self.rate = coil.stiffness()
-        self.length = math.dist(*places)
-        self.pushes = pushes
-        self.preload = 0.0 if pushes else coil.preload or 0.0
+        self.length = math.dist(*self._ends.places)
+        self.pushes = coil.pushes
+        self.preload = 0.0 if coil.pushes else coil.preload or 0.0
         if coil.free_length is not None:
             self.free_length = coil.free_length
-        elif pushes:
+        elif coil.pushes:
             self.free_length = self.length + (coil.preload or 0.0) / self.rate
         else:
             self.free_length = self.length
         self.force = 0.0
-        ease = sum(
-            1 / shop.mass_felt(ref.part, place)
-            for ref, place in zip((coil.from_, coil.to), places, strict=True)
-        )
-        if ease > 0:
-            shop.stiff(self.rate, 1 / ease)
-
-    def _end(self, i: int) -> tuple[float, float, float, float]:
-        """Place of an end now, and where it will be after the step."""
-        if self._static[i]:
-            x, y = self._places[i]
-            return x, y, x, y
-        body = self._ends[i]
-        x, y = body.local_to_world(self._locals[i])
-        vx, vy = body.velocity_at_world_point((x, y))
-        return x, y, x + self._dt * vx, y + self._dt * vy
+        if self._ends.ease > 0:
+            shop.stiff(self.rate, 1 / self._ends.ease)
 
     def act(self, t: float) -> None:
         """Push or pull on both ends."""
-        _, _, ax1, ay1 = self._end(0)
-        _, _, bx1, by1 = self._end(1)
-        dx, dy = bx1 - ax1, by1 - ay1
-        length = math.hypot(dx, dy)
-        self.length = length
+        self.length = length = self._ends.length()
         stretch = length - self.free_length
         if (stretch >= 0) == self.pushes or length < 1e-9:
             self.force = 0.0
@@ -187,23 +224,11 @@ class CoilForce:
         if not self.pushes:
             force += self.preload * min(1.0, stretch / self.RAMP)
         self.force = abs(force)
-        fx, fy = force * dx / length, force * dy / length
-        for body, is_static, x, y, sign in zip(
-            self._ends, self._static, (ax1, bx1), (ay1, by1), (1.0, -1.0), strict=True
-        ):
-            if not is_static:
-                vx, vy = (
-                    body.velocity
-                )  # the engine moves the body first: the arm is that after the step
-                body.apply_force_at_world_point(
-                    (sign * fx, sign * fy), (x - self._dt * vx, y - self._dt * vy)
-                )
+        self._ends.pull(force)
 
     def energy(self) -> float:
         """Energy stored. [g mm^2/s^2]"""
-        # taken half a step ahead, between the places at which the forces before and after are
-        (ax, ay, ax1, ay1), (bx, by, bx1, by1) = self._end(0), self._end(1)
-        stretch = math.hypot(bx + bx1 - ax - ax1, by + by1 - ay - ay1) / 2 - self.free_length
+        stretch = self._ends.middle_length() - self.free_length
         if (stretch >= 0) == self.pushes:
             return 0.0
         wound = 0.0

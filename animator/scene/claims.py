@@ -24,17 +24,17 @@ if TYPE_CHECKING:
 
 # word -> sort of quantity (units.py). What each word's value is: see findings.
 MEASURES: Mapping[str, str] = {
-    **dict.fromkeys(("lift", "height", "travel", "gap", "slack", "stretch"), "length"),
+    **dict.fromkeys(("lift", "height", "travel", "gap", "slack", "stretch", "range"), "length"),
     **dict.fromkeys(("swing", "turns", "spin", "back-slip", "pressure angle"), "angle"),
     "speed": "turning speed",
-    "hit speed": "speed",
+    **dict.fromkeys(("hit speed", "launch speed"), "speed"),
     **dict.fromkeys(("contact force", "tension", "force", "side force"), "force"),
     **dict.fromkeys(("torque", "start torque"), "torque"),
-    **dict.fromkeys(("slip", "standstill", "current share"), "share"),
+    **dict.fromkeys(("slip", "standstill", "current share", "strain"), "share"),
     "running time": "time",
     **dict.fromkeys(("steps", "hits"), "count"),
 }
-FINDINGS = ("slip", "jam", "stall", "float", "jerk", "slack", "seam")
+FINDINGS = ("slip", "jam", "stall", "float", "jerk", "slack", "strain", "seam")
 STATES = (
     *("running", "stopped", "taut", "slack"),
     *("lit", "dark", "open", "closed", "locked", "free"),

@@ -42,6 +42,9 @@ MEASURED: Mapping[str, str] = {
     "pressure angle": "between the push on it and the way it can slide",
     "speed": "how fast it turns",
     "hit speed": "how fast it lands after a gap",
+    "launch speed": "how fast it leaves what throws it",
+    "range": "how far it flies, from where it is let go to where it lands",
+    "strain": "of a spring or band: how much of what it bears",
     "contact force": "where it touches what it follows",
     "tension": "in the tight side of a belt or chain",
     "force": "at the knob; of a spring its push or pull",
@@ -60,6 +63,7 @@ FOUND: Mapping[str, str] = {
     "float": "a gap where contact should hold",
     "jerk": "something that turns unevenly",
     "slack": "a belt or spring that hangs loose",
+    "strain": "a spring or band bent, wound or stretched past what it bears",
     "seam": "a loop whose end doesn't meet its beginning",
 }
 

@@ -53,7 +53,10 @@ def _force(track: Track, point: str) -> Reading | None:
 
 @word("torque", "torque", "N mm", lambda track: track.is_drive)
 def _torque(track: Track, point: str) -> Reading | None:
-    """Torque of the drive."""
+    """Torque of the drive; of a wound spring, a hinge or a detent, its own."""
+    own = track.channel("torque")
+    if own is not None:
+        return largest(track.felt(own))
     return None if track.drive is None else largest(track.felt(track.drive.torque))
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from animator.findings.measures._contract import Reading, extent, largest, word
+from animator.findings.measures._contract import Reading, extent, largest, total, word
 from animator.findings.track import Track
 from animator.parts._views import view_of
 
@@ -58,6 +58,13 @@ def _stretch(track: Track, point: str) -> Reading | None:
     """By how much a spring's length changes."""
     length = track.channel("length")
     return None if length is None else extent(length[track.span])
+
+
+@word("range", "length", "mm")
+def _range(track: Track, point: str) -> Reading | None:
+    """How far something thrown flies, from where it is let go to where it lands; on its way, how far it has come."""
+    flown = track.channel("range")
+    return None if flown is None else total(flown[track.span])
 
 
 @word("slack", "length", "mm")

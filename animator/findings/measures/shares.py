@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from animator.findings.measures._contract import Reading, total, word
+from animator.findings.measures._contract import Reading, largest, total, word
 from animator.findings.track import Track
 
 
@@ -37,6 +37,13 @@ def _standstill(track: Track, point: str) -> Reading | None:
         return None
     standing = track.is_standing.astype(np.float64)
     return Reading(standing, float(standing.mean()), True)
+
+
+@word("strain", "share", "%")
+def _strain(track: Track, point: str) -> Reading | None:
+    """How much of what it bears a spring or band is strained."""
+    strain = track.channel("strain")
+    return None if strain is None else largest(strain[track.span])
 
 
 @word("running time", "time", "s", lambda track: False)

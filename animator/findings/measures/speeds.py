@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from animator.findings.measures._contract import Reading, total, word
+from animator.findings.measures._contract import Reading, largest, total, word
 from animator.findings.track import Track
 from animator.motion.motion import Floats
 
@@ -35,6 +35,13 @@ def _hit_speed(track: Track, point: str) -> Reading | None:
         at = int(np.argmin(np.abs(track.times - moment)))
         series[at] = max(series[at], speed)
     return Reading(series, float(series.max()), True)
+
+
+@word("launch speed", "speed", "mm/s")
+def _launch_speed(track: Track, point: str) -> Reading | None:
+    """How fast it leaves what throws it."""
+    speed = track.channel("launch speed")
+    return None if speed is None else largest(speed[track.span])
 
 
 @word("hits", "count", "")
