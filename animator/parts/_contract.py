@@ -253,6 +253,10 @@ class Part(Words):
         """Tell what doesn't fit where everything stands now; asked at the start and all round the turn, told once for each key."""
         return ()
 
+    def hung(self, piece: Standing, name: str) -> Point | None:
+        """Tell where a loose part that is tied to an end of this one hangs at the start [mm]; None: straight below the other end."""
+        return None
+
     def pinned(self) -> Iterable[Pinned]:
         """Give the points that must coincide with points of other parts."""
         return ()

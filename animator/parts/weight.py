@@ -9,7 +9,7 @@ from pydantic import model_validator
 from animator.geometry import Point
 from animator.parts._contract import PARTS, Floats, Part, Pen, Rides, Still, Workshop
 from animator.parts._contract import Weight as Load
-from animator.parts._fields import At, Mass, PointRef
+from animator.parts._fields import At, Mass, PointRef, Size
 from animator.parts._solid import artwork, drawn_points
 from animator.units import Wrong
 
@@ -26,6 +26,7 @@ class Weight(Part):
         "mass": "what it weighs",
         "on": "the point it moves with",
         "at": "where it stands",
+        "hangs": "how far below what carries it its hook is at the start, on a string that is cut to suit",
     }
 
     moves_alone = True
@@ -35,6 +36,7 @@ class Weight(Part):
     mass: Mass
     on: PointRef | None = None
     at: At | None = None
+    hangs: Size | None = None
 
     @model_validator(mode="after")
     def _hangs_or_stands(self) -> "Weight":

@@ -34,6 +34,7 @@ from animator.pictures.loops import (
     chain_links,
     hanging,
     sprocket_outline,
+    strung,
 )
 from animator.pictures.moment import Moment
 from animator.pictures.stuff import Coil, Piece, family, long_shadow, wire
@@ -113,13 +114,28 @@ class LoopPen(ShapePen):
         stuff: str = "string",
     ) -> None:
         """Draw a string between two places that move [mm in the plane]: straight where it is taut, else hanging as its length lets it. [mm]"""
+        self._lay(
+            lambda moment: hanging(start(moment), stop(moment), length(moment)),
+            diameter,
+            stuff,
+        )
+
+    def thread(
+        self,
+        pieces: Callable[[Moment], Sequence[Any]],
+        diameter: float,
+        stuff: str = "string",
+    ) -> None:
+        """Draw a string in pieces, from its one end to its other: arcs (``centre``, ``radius``, ``start``, ``sweep``), and free ones (``start``, ``end``, ``length``) that hang where they are too long. [mm, rad]"""
+        self._lay(lambda moment: strung(pieces(moment)), diameter, stuff)
+
+    def _lay(self, line: Callable[[Moment], Array], diameter: float, stuff: str) -> None:
         k, is_plain = self._drawing.k, self._drawing.stuffs.is_plain
         wide = max(diameter * k, 1.6)
         _hi, _mid, low = self._drawing.stuffs.tones(stuff)
 
         def places(moment: Moment) -> Array:
-            line = hanging(start(moment), stop(moment), length(moment))
-            return np.asarray(line * (k, -k))
+            return np.asarray(line(moment) * (k, -k))
 
         def draw(c: Canvas, moment: Moment) -> None:
             points = places(moment)
@@ -140,6 +156,13 @@ class LoopPen(ShapePen):
             c.drawPath(ticks, stroke(low, 0.9, 0.8))
 
         self._add("string", False, draw, places)
+
+    def ring(
+        self, at: Point, inner: float, outer: float, stuff: str, sort: str = "eyelet"
+    ) -> None:
+        """Draw a turned ring that one can look through; radii [mm]."""
+        path = cut(self._circle(at, outer), self._circle(at, inner))
+        self._cut(path, stuff, 2.0, 4.0, None, (), sort)
 
     def belt(
         self,

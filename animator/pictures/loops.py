@@ -6,8 +6,10 @@ A test compares these places with the recorded motion: what shows slip in a pict
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -207,6 +209,24 @@ def hanging(p: Point, q: Point, length: float, count: int = 33) -> Floats:
     y = c * (np.cosh((x - middle) / c) - math.cosh(middle / c))
     sense = 1.0 if b[0] >= a[0] else -1.0
     return np.stack([a[0] + sense * x, a[1] + y], 1)
+
+
+def strung(pieces: Sequence[Any]) -> Floats:
+    """Give points of a string laid in pieces: arcs (with a ``sweep``) and free ones that hang by their length, (count, 2). [mm]"""
+    found = []
+    for piece in pieces:
+        if hasattr(piece, "sweep"):
+            count = max(2, int(abs(piece.sweep) * 12) + 1)
+            angle = piece.start + np.linspace(0, 1, count) * piece.sweep
+            x, y = piece.centre
+            found.append(
+                np.stack(
+                    [x + piece.radius * np.cos(angle), y + piece.radius * np.sin(angle)], 1
+                )
+            )
+        else:
+            found.append(hanging(piece.start, piece.end, piece.length))
+    return np.vstack(found)
 
 
 def belt_marks(loop: Loop, travel: float, count: int = 3) -> tuple[Floats, Floats]:

@@ -330,7 +330,8 @@ def _hang_loose(linkage: Linkage) -> None:
         found = _spring_of(linkage, name)
         if found is not None:
             x, y = linkage.point(found[1].part, found[1].point)
-            linkage.joints[name] = (
+            own = linkage.parts[found[0]].hung(linkage, name)
+            linkage.joints[name] = own or (
                 x,
                 y - (getattr(linkage.parts[found[0]], "free_length", None) or 30.0),
             )
@@ -517,6 +518,7 @@ def _notes(scene: Scene, linkage: Linkage) -> Iterator[str]:
         if (
             isinstance(held, Turns)
             and name in linkage.values
+            and name not in linkage.led
             and abs(wrap(linkage.values[name] - linkage.drawn[name])) > math.radians(0.05)
         ):
             way = wrap(linkage.values[name] - linkage.drawn[name])

@@ -1,0 +1,413 @@
+"""Strings and wires in the run: what they pull and push, taken where everything will be after the step.
+
+A string is a chain of spans from mark to mark (``parts/_way.py``). Each holds so much unstretched string and pulls by what it is stretched; where the pull on
+one side of a guide exceeds that on the other by more than the guide holds, string slides over until it doesn't.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any
+
+from animator.parts._way import Station, Way, stations
+
+if TYPE_CHECKING:
+    import pymunk
+
+    from animator.world.building import Bench
+
+NOMINAL_STEP = 1e-4  # s; the step that strings and wires are run at
+STABLE_SHARE = 0.125  # of the largest rate that a step can bear, 4 m / dt^2: two spans may end at one light thing
+LOSS = 0.15  # of critical; what quietens the ringing of a loaded thread (estimate, no source). It takes no part in what the thread holds
+SHORTEST = 1.0  # mm; a span nearer to nothing is reckoned as stiff as this one
+SWEEPS = 60
+EXACT = 1e-7  # of the largest pull
+"""How near sweeping must come to what guides hold."""
+
+
+class End:
+    """A body's place that a string is tied to, or the middle of what it bends over: where it will be after the step, and how it is pulled there."""
+
+    def __init__(self, shop: Bench, part: str, point: str) -> None:
+        self.body: pymunk.Body = (
+            shop.body(part) if part in shop.scene.parts else shop.space.static_body
+        )
+        self.is_still = self.body is shop.space.static_body
+        self.start = shop.start_point(part, point) if part in shop.scene.parts else (0.0, 0.0)
+        self._local = tuple(self.body.world_to_local(self.start))
+        self._dt = shop.dt
+        self.place = self.start
+        self.angle = 0.0 if self.is_still else self.body.angle
+        self._before = self.start
+        self._moved = (0.0, 0.0)
+
+    def look(self) -> None:
+        """Take its place and attitude after the step."""
+        if self.is_still:
+            return
+        body, dt = self.body, self._dt
+        (x, y), (vx, vy) = body.position, body.velocity
+        angle = body.angle + dt * body.angular_velocity
+        c, s = math.cos(angle), math.sin(angle)
+        lx, ly = self._local
+        self._moved = dt * vx, dt * vy
+        self.place = x + dt * vx + c * lx - s * ly, y + dt * vy + s * lx + c * ly
+        self.angle = angle
+
+    def pull(self, force: tuple[float, float], at: tuple[float, float]) -> None:
+        """Pull at a place of the body as it will be after the step: the engine moves it first, so that the arm is taken from there."""
+        if not self.is_still:
+            mx, my = self._moved
+            self.body.apply_force_at_world_point(force, (at[0] - mx, at[1] - my))
+
+    def half_way(self) -> tuple[float, float, float]:
+        """Place and attitude half a step ahead, between the places at which the forces before and after are taken."""
+        if self.is_still:
+            return (*self.place, self.angle)
+        body, dt = self.body, self._dt / 2
+        (x, y), (vx, vy) = body.position, body.velocity
+        angle = body.angle + dt * body.angular_velocity
+        c, s = math.cos(angle), math.sin(angle)
+        lx, ly = self._local
+        return x + dt * vx + c * lx - s * ly, y + dt * vy + s * lx + c * ly, angle
+
+
+def stiffest(
+    shop: Bench, ends: Sequence[tuple[str, tuple[float, float]]]
+) -> tuple[float, float]:
+    """Give the largest rate that may be reckoned with between places of parts, and the mass that feels it; chooses the step too. [g/s^2, g]
+
+    A thread of 0.8 mm is a thousand times stiffer than what hangs on it asks for. Held to this it stretches by a few hundredths of a millimetre at most.
+    """
+    ease = sum(
+        1 / shop.mass_felt(part, place) for part, place in ends if part in shop.scene.parts
+    )
+    if ease <= 0:
+        return math.inf, math.inf
+    mass = 1 / ease
+    shop.stiff(2 * mass / NOMINAL_STEP**2, mass)
+    step = max(shop.dt, NOMINAL_STEP)
+    return STABLE_SHARE * 4 * mass / step**2, mass
+
+
+class Rope:
+    """A string at work.
+
+    ``tensions`` of its spans [g mm/s^2]; ``slacks``, how much too long each is for lying straight [mm]; both by the span's place among all stations.
+    """
+
+    def __init__(
+        self,
+        shop: Bench,
+        string: Any,
+        held: Callable[[Station], Callable[[float], float]],
+        length: float,
+    ) -> None:
+        parts = shop.scene.parts
+        self.stations = stations(string, parts)
+        self.ends = [End(shop, each.part, each.point) for each in self.stations]
+        self.way = Way(
+            self.stations, [end.place for end in self.ends], [end.angle for end in self.ends]
+        )
+        self._held = [held(each) if each.guides else None for each in self.stations]
+        self._stiffness = string.axial_stiffness
+        count = len(self.stations) - 1
+        self._most, self._losses = [], []
+        for first, second in pairwise(self.stations):
+            most, mass = stiffest(
+                shop, [(each.part, self._pulled_at(shop, each)) for each in (first, second)]
+            )
+            self._most.append(most)
+            self._losses.append(mass)
+        share = length / self.way.length
+        # what is too long lies in the last span, where it hangs from the end that moves
+        self.contents = [min(share, 1.0) * each for each in self.way.lengths]
+        self.contents[-1] += max(0.0, length - self.way.length)
+        self._stretch = [a - b for a, b in zip(self.way.lengths, self.contents, strict=True)]
+        self.tensions = [0.0] * count
+        self.slacks = [0.0] * count
+        self._dt = shop.dt
+        self._directions = [0] * len(self.stations)
+        self._inside = shop.heat(f"inside {string.name}")
+        self._rubbed = [
+            shop.heat(f"{string.name} over {each.part}") if each.guides else None
+            for each in self.stations
+        ]
+        self._moving = [end for end in self.ends if not end.is_still]
+
+    @staticmethod
+    def _pulled_at(shop: Bench, station: Station) -> tuple[float, float]:
+        """Place where a string pulls at a station; at a rim, where its arm is as long as it gets."""
+        if station.part not in shop.scene.parts:
+            return 0.0, 0.0
+        x, y = shop.start_point(station.part, station.point)
+        return x + station.radius, y
+
+    def _rates(self, on: Sequence[int]) -> tuple[list[float], list[float]]:
+        """Rate and damping over the step of each span. [g/s^2]"""
+        rates, quick = [], []
+        for k, span in enumerate(self.way.spans):
+            first, after = on[k], on[k + 1]
+            most = min(self._most[first:after])
+            rate = min(self._stiffness / max(span.length, SHORTEST), most)
+            mass = min(self._losses[first:after])
+            rates.append(rate)
+            quick.append(
+                2 * LOSS * math.sqrt(rate * mass) / self._dt if math.isfinite(mass) else 0.0
+            )
+        return rates, quick
+
+    def act(self, t: float) -> None:
+        """Slide over the guides and pull on everything."""
+        for end in self._moving:
+            end.look()
+        way = self.way
+        was_on = list(way.on)
+        way.follow([end.place for end in self.ends], [end.angle for end in self.ends])
+        if way.on != was_on:
+            self._lay_over(was_on)
+        on, contents = way.on, self.contents
+        rates, quick = self._rates(on)
+        pulls, gives = [], []
+        for k, (length, content) in enumerate(zip(way.lengths, contents, strict=True)):
+            stretch = length - content
+            pull = rates[k] * stretch
+            if stretch > 0:
+                pull += quick[k] * (stretch - max(self._stretch[k], 0.0))
+                gives.append(rates[k] + quick[k])
+            else:
+                gives.append(rates[k])
+            pulls.append(pull)
+        if len(on) > 2:
+            inner = on[1:-1]
+            holds = [self._held[i](way.wraps[i]) for i in inner]  # type: ignore[misc]
+            ways = [self._directions[i] for i in inner]
+            slid = let_through(pulls, gives, holds, ways)
+            for k, i in enumerate(inner):
+                self._directions[i] = ways[k]
+                moved = slid[k]
+                if moved:
+                    contents[k] += moved
+                    contents[k + 1] -= moved
+                    self._rubbed[i].total += moved * (  # type: ignore[union-attr]
+                        max(pulls[k], 0.0) - max(pulls[k + 1], 0.0)
+                    )
+        for k, pull in enumerate(pulls):
+            stretch = way.lengths[k] - contents[k]
+            pull = max(pull, 0.0)
+            if stretch > 0 or self._stretch[k] > 0:
+                damped = pull - rates[k] * max(stretch, 0.0)
+                self._inside.total += damped * (max(stretch, 0.0) - max(self._stretch[k], 0.0))
+            self._stretch[k] = stretch
+            pulls[k] = pull
+        self._record(on, pulls)
+        ends, spans = self.ends, way.spans
+        for k, pull in enumerate(pulls):
+            if pull > 0.0:
+                span = spans[k]
+                fx, fy = pull * span.x, pull * span.y
+                ends[on[k]].pull((fx, fy), span.start)
+                ends[on[k + 1]].pull((-fx, -fy), span.end)
+
+    def _record(self, on: Sequence[int], pulls: Sequence[float]) -> None:
+        if len(pulls) == len(self.tensions):
+            self.tensions = list(pulls)
+            self.slacks = [max(0.0, -stretch) for stretch in self._stretch]
+            return
+        for k, pull in enumerate(pulls):
+            for i in range(on[k], on[k + 1]):
+                self.tensions[i] = pull
+                self.slacks[i] = 0.0
+            self.slacks[on[k]] = max(0.0, -self._stretch[k])
+
+    def _lay_over(self, was_on: Sequence[int]) -> None:
+        """Share out the string anew where it has left a guide or come onto one: all of it is still there."""
+        edges = dict(zip(was_on, range(len(was_on)), strict=True))
+        contents, stretch, on = [], [], self.way.on
+        k = 0
+        while k < len(on) - 1:
+            last = k + 1
+            while on[last] not in edges:
+                last += 1
+            old = range(edges[on[k]], edges[on[last]]) if on[k] in edges else range(0)
+            lengths, spans = self.way.lengths[k:last], self.way.spans[k:last]
+            stretched = sum(lengths) - sum(self.contents[each] for each in old)
+            free = sum(span.length for span in spans)
+            for length, span in zip(lengths, spans, strict=True):
+                stretch.append(stretched * span.length / free)
+                contents.append(length - stretch[-1])
+            k = last
+        self.contents, self._stretch = contents, stretch
+
+    @property
+    def slack(self) -> float:
+        """How much too long it is for lying straight. [mm]"""
+        return sum(self.slacks)
+
+    def energy(self) -> float:
+        """Energy stored in it. [g mm^2/s^2]"""
+        way = self.way
+        here = [end.half_way() for end in self.ends]
+        total = 0.0
+        rates, _ = self._rates(way.on)
+        for k, (span, rate) in enumerate(zip(way.spans, rates, strict=True)):
+            (ax, ay), (bx, by) = span.start, span.end
+            i, j = way.on[k], way.on[k + 1]
+            # from the last reckoned places the touching points have gone on with their bodies
+            ax, ay = _carried(self.ends[i], here[i], ax, ay)
+            bx, by = _carried(self.ends[j], here[j], bx, by)
+            further = (bx - ax) * span.x + (by - ay) * span.y - span.length
+            stretch = self._stretch[k] + further
+            if stretch > 0:
+                total += rate * stretch**2 / 2
+        return total
+
+
+def _carried(
+    end: End, here: tuple[float, float, float], x: float, y: float
+) -> tuple[float, float]:
+    """Where a place of a body has come to, from where it was last reckoned to a pose now."""
+    if end.is_still:
+        return x, y
+    turn = here[2] - end.angle
+    c, s = math.cos(turn), math.sin(turn)
+    dx, dy = x - end.place[0], y - end.place[1]
+    return here[0] + c * dx - s * dy, here[1] + s * dx + c * dy
+
+
+def let_through(
+    pulls: list[float], gives: Sequence[float], holds: Sequence[float], ways: list[int]
+) -> list[float]:
+    """Let string slide over its guides until none is pulled harder than it holds.
+
+    Parameters
+    ----------
+    pulls
+        Pull of each span if nothing slid, below 0 where it hangs loose; becomes the pull after sliding. [g mm/s^2]
+    gives
+        What each span's pull loses for each length that comes into it. [g/s^2]
+    holds
+        For each guide, how many times the smaller pull the larger may be, at least 1.
+    ways
+        For each guide, which way it slid the last time (+1 towards the span before it); is kept up. Guessing it right saves all but one solution.
+
+    Returns
+    -------
+    list of float
+        What came over each guide from the span behind it into the span before it. [mm]
+
+    Notes
+    -----
+    For the guides that slide, pull[i] = hold * pull[i + 1] (or the other way round) is a tridiagonal system; which of them do is found by trying, as
+    in any complementarity problem. Where a span hangs loose, sweeping finds the same.
+
+    Examples
+    --------
+    >>> pulls = [8.0, 2.0]
+    >>> let_through(pulls, [1.0, 1.0], [2.0], [0]), pulls
+    ([1.3333333333333333], [6.666666666666667, 3.3333333333333335])
+    """
+    count = len(holds)
+    for _ in range(2 * count + 4):
+        moved = _slide(pulls, gives, holds, ways)
+        after = [
+            pull - give * ((moved[k] if k < count else 0.0) - (moved[k - 1] if k else 0.0))
+            for k, (pull, give) in enumerate(zip(pulls, gives, strict=True))
+        ]
+        is_settled = True
+        for k in range(count):
+            a, b, hold = after[k], after[k + 1], holds[k] * (1 + 1e-12)
+            if ways[k]:
+                if moved[k] * ways[k] < 0:
+                    ways[k], is_settled = 0, False
+            elif a > hold * b:
+                ways[k], is_settled = 1, False
+            elif b > hold * a:
+                ways[k], is_settled = -1, False
+        if is_settled:
+            if min(after) < -EXACT * max(max(after), 1.0):
+                break
+            pulls[:] = after
+            return moved
+    return _sweep(pulls, gives, holds)
+
+
+def _slide(
+    pulls: Sequence[float], gives: Sequence[float], holds: Sequence[float], ways: Sequence[int]
+) -> list[float]:
+    """Solve for what comes over the guides that slide, each at the limit of what it holds."""
+    count = len(holds)
+    moved = [0.0] * count
+    upper = right = 0.0
+    ahead: list[tuple[float, float]] = []
+    for k in range(count):
+        if not ways[k]:
+            ahead.append((0.0, 0.0))
+            upper = right = 0.0
+            continue
+        p, q = (1.0, holds[k]) if ways[k] > 0 else (holds[k], 1.0)
+        # p pull[k] = q pull[k + 1] after sliding
+        below, middle = -p * gives[k], p * gives[k] + q * gives[k + 1]
+        value = p * pulls[k] - q * pulls[k + 1]
+        middle -= below * upper if k else 0.0
+        value -= below * right if k else 0.0
+        upper = -q * gives[k + 1] / middle
+        right = value / middle
+        ahead.append((upper, right))
+    for k in reversed(range(count)):
+        upper, right = ahead[k]
+        moved[k] = right - upper * (moved[k + 1] if k + 1 < count else 0.0)
+    return moved
+
+
+def _sweep(pulls: list[float], gives: Sequence[float], holds: Sequence[float]) -> list[float]:
+    """Let string over guide after guide until each holds; a span that would be pushed is let go loose."""
+    count = len(holds)
+    moved = [0.0] * count
+    near = EXACT * max(max(pulls), 1e-9)
+    for _ in range(SWEEPS):
+        worst = 0.0
+        for k in range(count):
+            a, b, hold = max(pulls[k], 0.0), max(pulls[k + 1], 0.0), holds[k]
+            if a > hold * b + near:
+                over = (pulls[k] - hold * pulls[k + 1]) / (gives[k] + hold * gives[k + 1])
+                over = min(over, pulls[k] / gives[k])
+                worst = max(worst, a - hold * b)
+            elif b > hold * a + near:
+                over = -(pulls[k + 1] - hold * pulls[k]) / (gives[k + 1] + hold * gives[k])
+                over = max(over, -pulls[k + 1] / gives[k + 1])
+                worst = max(worst, b - hold * a)
+            else:
+                continue
+            moved[k] += over
+            pulls[k] -= over * gives[k]
+            pulls[k + 1] += over * gives[k + 1]
+        if worst <= near:
+            break
+    return moved
+
+
+def rope_measures(shop: Bench, name: str, rope: Rope) -> None:
+    """Record what a string does: the largest and least pull along it, slack, each span's slack, each bend, what its drums have wound."""
+    shop.channel(f"{name}.tension", "force", lambda: max(rope.tensions))
+    shop.channel(f"{name}.least tension", "force", lambda: min(rope.tensions))
+    shop.channel(f"{name}.slack", "length", lambda: rope.slack)
+
+    def span(k: int) -> Callable[[], float]:
+        return lambda: rope.slacks[k]
+
+    def bend(i: int) -> Callable[[], float]:
+        return lambda: rope.way.wraps[i] if i in rope.way.on else -1.0
+
+    def wound(i: int) -> Callable[[], float]:
+        return lambda: rope.way.wound[i]
+
+    for k in range(len(rope.slacks)):
+        shop.channel(f"{name}.slack {k + 1}", "length", span(k))
+    for i, station in enumerate(rope.stations):
+        if station.guides:
+            shop.channel(f"{name}.bend {i}", "angle", bend(i))
+        elif station.winds:
+            shop.channel(f"{name}.wound {i}", "angle", wound(i))
