@@ -315,7 +315,7 @@ class Recorder:
             point = np.where((total > 0)[:, None], share @ places, places.mean(0))
             across = np.tile([-math.sin(unit.direction), math.cos(unit.direction)], (count, 1))
             return Contact(
-                entry.first, entry.second, entry.where, "guide", np.zeros(count), rows[:, 0], rows[:, 1], rows[:, 2], point, across,
+                entry.first, entry.second, entry.where, entry.kind, np.zeros(count), rows[:, 0], rows[:, 1], rows[:, 2], point, across,
                 False, entry.coefficient, np.zeros((0, 2)), lips, places,
             )  # fmt: skip
         assert isinstance(unit, CurveContact)

@@ -80,6 +80,8 @@ class Slider(Part):
             ends = [pinned.to for pinned in part.pinned()]
             if self.name not in [end.part for end in ends] or len(ends) != 2:
                 continue
+            if any(pinned.slides for pinned in part.pinned()):
+                continue
             crank = next(end for end in ends if end.part != self.name)
             hub = starts[crank.part]
             r = math.hypot(*parts[crank.part].points()[crank.point])

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from animator.pictures._pen_across import AcrossPen
 from animator.pictures._pen_belts import BeltPen
+from animator.pictures._pen_cams import CamPen
 from animator.pictures._pen_discs import DiscPen
+from animator.pictures._pen_electric import ElectricPen
+from animator.pictures._pen_gears import GearPen
 from animator.pictures._pen_guides import GuidePen
 from animator.pictures._pen_links import LinkPen
 from animator.pictures._pen_loops import LoopPen
 from animator.pictures._pen_springs import SpringPen
 
 
-class Pen(BeltPen, GuidePen, LoopPen, DiscPen, AcrossPen, SpringPen, LinkPen):
+class Pen(BeltPen, GuidePen, LoopPen, DiscPen, AcrossPen, GearPen, SpringPen, LinkPen, ElectricPen, CamPen):
     """What ``draw`` is handed.
 
     Shapes follow the part they are drawn for; those drawn with ``pen.frame`` stand still in the plane. All lengths are

@@ -26,15 +26,19 @@ if TYPE_CHECKING:
 MEASURES: Mapping[str, str] = {
     **dict.fromkeys(("lift", "height", "travel", "gap", "slack", "stretch", "range"), "length"),
     **dict.fromkeys(("swing", "turns", "spin", "back-slip", "pressure angle"), "angle"),
+    "overrun": "angle",
+    "transmission angle": "angle",
+    "bow": "length",
+    "time ratio": "count",
     "speed": "turning speed",
     **dict.fromkeys(("hit speed", "launch speed"), "speed"),
     **dict.fromkeys(("contact force", "tension", "force", "side force"), "force"),
     **dict.fromkeys(("torque", "start torque"), "torque"),
     **dict.fromkeys(("slip", "standstill", "current share", "strain"), "share"),
-    "running time": "time",
+    **dict.fromkeys(("running time", "on time"), "time"),
     **dict.fromkeys(("steps", "hits"), "count"),
 }
-FINDINGS = ("slip", "jam", "stall", "float", "jerk", "slack", "strain", "seam")
+FINDINGS = ("slip", "jam", "stall", "float", "jerk", "slack", "strain", "skip", "seam")
 STATES = (
     *("running", "stopped", "taut", "slack"),
     *("lit", "dark", "open", "closed", "locked", "free"),
@@ -42,10 +46,6 @@ STATES = (
 LATER: Mapping[str, str] = {
     "buckle": "finding wires that buckle",
     "clash": "finding parts that clash",
-    "skip": "finding teeth that skip",
-    "current share": "the current of motors",
-    "steps": "wheels that step",
-    "back-slip": "wheels that step",
 }
 LONGEST = 300  # characters; the longest sensible claim has under a hundred
 _CLAIM = re.compile(

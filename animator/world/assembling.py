@@ -14,11 +14,12 @@ from typing import TYPE_CHECKING, Any
 from animator.geometry import Pose
 from animator.parts._contract import Floats, Part, Slides, Spans, Still, Turns
 from animator.parts._fields import SIDES
+from animator.parts._slot import Beyond
 from animator.places import Map
 from animator.problems import Problem, SceneError
 from animator.trains import spacing
 from animator.units import Wrong
-from animator.world.fitting import Course, misfits, moment, outfit, steps_of
+from animator.world.fitting import Course, misfits, moment, outfit, plain, steps_of
 from animator.world.linkage import (
     Beside,
     Block,
@@ -29,6 +30,7 @@ from animator.world.linkage import (
     Unled,
     wrap,
 )
+from animator.world.proportions import Meets, why_not_round
 
 if TYPE_CHECKING:
     from animator.scene.model import Scene
@@ -66,14 +68,18 @@ def assemble(scene: Scene) -> Scene:
         raise SceneError(problems)
     linkage = Linkage(scene.parts)
     course = Course(linkage)
-    unfit: dict[tuple[str, str], Problem] = {}
+    unfit: dict[tuple[str, str], tuple[float, Problem]] = {}
+
+    meets = Meets(linkage)
 
     def visit(turned: float) -> None:
         course.visit(turned)
+        meets.visit(turned)
         for name, part in linkage.parts.items():
             for wrong in part.misfits(linkage):
-                if (name, wrong.key) not in unfit:
-                    unfit[name, wrong.key] = _told(scene, linkage, name, wrong)
+                amount = wrong.amount if isinstance(wrong, Beyond) else 0.0
+                if (name, wrong.key) not in unfit or amount > unfit[name, wrong.key][0]:
+                    unfit[name, wrong.key] = amount, _told(scene, linkage, name, wrong)
 
     try:
         for name in linkage.parts:
@@ -98,7 +104,7 @@ def assemble(scene: Scene) -> Scene:
     except Unled as unled:
         raise SceneError([_told(scene, linkage, unled.name, unled.wrong)]) from None
     problems += misfits(scene, linkage, course)
-    problems += unfit.values()
+    problems += (problem for _, problem in unfit.values())
     if problems:
         raise SceneError(problems)
     for name, part in list(linkage.parts.items()):
@@ -106,6 +112,7 @@ def assemble(scene: Scene) -> Scene:
         if fitted is not part:
             linkage.alter(name, fitted)
         notes += sentences
+    notes += meets.notes()
     more = outfit(scene, linkage, course)
     starts = {
         name: linkage.pose(name)
@@ -369,7 +376,7 @@ def _complain(
         )
     where = (mends[0][1], mends[0][2]) if mends else (rod, "length")
     written = " or ".join(
-        f"'{name}.{path}: {rewritten(scene, name, path, value)}' (now {was:g})"
+        f"'{name}.{path}: {rewritten(scene, name, path, value)}' (now {_now(scene, name, path, was)})"
         for _, name, path, was, value in mends[:3]
     )
     if not written:
@@ -378,17 +385,29 @@ def _complain(
         scene.place_of(*where),
         f"'{rod}' can't close {when}: {max(open_by, 0.01):.2f} mm stay open",
         written,
-        "the loop: " + ", ".join(chain),
+        "; ".join(
+            filter(None, ("the loop: " + ", ".join(chain), why_not_round(linkage, block)))
+        ),
     )
 
 
 def rewritten(scene: Scene, name: str, path: str, value: float) -> str:
-    """Write a dimension the way it stands in the scene: an arm keeps its direction (``40 up`` -> ``60.5 up``)."""
+    """Write a dimension the way it stands in the scene: an arm keeps its direction (``40 up`` -> ``60.5 up``), a hole is a place."""
     node: Any = scene.written.get(name)
-    for step in path.split("."):
+    field, _, key = path.partition(".")
+    for step in filter(None, (field, key)):
         node = node.get(step) if isinstance(node, Map) else None
+    if isinstance(node, list):
+        x, y = getattr(scene.parts[name].with_dimension(path, value), field)[key]
+        return f"[{plain(x)}, {plain(y)}]"
     way = re.search(r" (right|up|left|down|at \S.*)$", node) if isinstance(node, str) else None
     return f"{value:g}{way[0] if way else ''}"
+
+
+def _now(scene: Scene, name: str, path: str, was: float) -> str:
+    """Write what stands there now: a hole as a place, anything else as a length."""
+    text = rewritten(scene, name, path, was)
+    return text if text.startswith("[") else f"{was:g}"
 
 
 def _chain(linkage: Linkage, block: Block) -> list[str]:
@@ -518,6 +537,8 @@ def _notes(scene: Scene, linkage: Linkage) -> Iterator[str]:
         if (
             isinstance(held, Turns)
             and name in linkage.values
+            and name not in linkage.led
+            and name not in linkage.threaded
             and name not in linkage.led
             and abs(wrap(linkage.values[name] - linkage.drawn[name])) > math.radians(0.05)
         ):

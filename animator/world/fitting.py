@@ -166,7 +166,7 @@ def _sliding(
 ) -> Iterator[Problem]:
     """Insist that a slider's pin stays before its guide and its tip beyond; the knuckle round the pin is as thick as the bar."""
     guide = part.guide
-    half, knuckle = guide.length / 2, thickness(part) / 2
+    half, knuckle = guide.length / 2, getattr(part, "knuckle", thickness(part) / 2)
     (low, when_low), (high, when_high) = course.low[name], course.high[name]
     struck, lost = high + knuckle + half, half - (low + part.length)
     way = math.cos(held.direction), math.sin(held.direction)

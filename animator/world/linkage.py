@@ -130,12 +130,12 @@ class Linkage:
             for name, part in self.parts.items()
             if isinstance(self.held[name], (Turns, Slides)) and any(True for _ in part.led_by())
         }
-        self._bases = {
+        self.bases = {
             name: _base(part)
             for name, part in self.parts.items()
             if any(True for _ in part.pinned())
         }
-        self.rods = {name: self._ends(name) for name in self._bases}
+        self.rods = {name: self._ends(name) for name in self.bases}
         self.threaded = {
             pin.to.part: name
             for name in self.rods
@@ -164,7 +164,7 @@ class Linkage:
 
     def _ends(self, rod: str) -> tuple[End, End]:
         """Where the two points lie on which a floating part hangs."""
-        near, tip = (self._chase(rod, point) for point in self._bases[rod])
+        near, tip = (self._chase(rod, point) for point in self.bases[rod])
         return near, tip
 
     def _tie(self) -> Iterator[tuple[str, Tie]]:
@@ -174,7 +174,7 @@ class Linkage:
             if not any(pin.slides for pin in pins):
                 yield name, Tie(name, near, tip)
             for pin in pins:
-                if pin.point not in self._bases[name]:
+                if pin.point not in self.bases[name]:
                     at = self._chase(name, pin.point)
                     for letter, axis in (("x", (1.0, 0.0)), ("y", (0.0, 1.0))):
                         yield (
@@ -185,25 +185,27 @@ class Linkage:
     def _chase(self, part: str, point: str) -> End:
         """Follow a pin through the ends of floating parts to whatever carries it."""
         seen: list[tuple[str, str]] = []
-        while part in self.parts and isinstance(self.held[part], Floats):
+        while part in self.parts and (
+            part in self.bases or isinstance(self.held[part], Floats)
+        ):
             pins = {pin.point: pin.to for pin in self.parts[part].pinned()}
             if not pins:
                 return End(part, "")
-            point = point or next(iter(self.points[part]))
             if (
                 (part, point) in seen
             ):  # pinned to each other only: a loose joint, called after the first of them
                 order = list(self.parts)
                 ring = seen[seen.index((part, point)) :]
-                return End(
-                    ".".join(min(ring, key=lambda pair: (order.index(pair[0]), pair[1]))), ""
-                )
+                first = min(ring, key=lambda pair: (order.index(pair[0]), pair[1]))
+                return End(".".join(first), "")
             seen.append((part, point))
             if point not in pins:
-                if point in self._bases[part]:
+                if point in self.bases[part]:
                     return End(f"{part}.{point}", "")
                 break
             part, point = pins[point].part, pins[point].point
+            if part in self.parts:
+                point = point or next(iter(self.points[part]))
         return End(part, point)
 
     def _hang(self) -> None:
@@ -225,7 +227,7 @@ class Linkage:
         """Length between the two pins a floating part hangs on, None while it is to be fitted. [mm]"""
         length = getattr(self.parts[rod], "length", None)
         if length is None:
-            near, tip = (self.points[rod][point] for point in self._bases[rod])
+            near, tip = (self.points[rod][point] for point in self.bases[rod])
             return distance(near, tip)
         return self.fitted.get(rod) if length == "fitted" else float(length)
 
@@ -361,7 +363,7 @@ class Linkage:
 
     def _foot(self, name: str) -> tuple[float, float, float]:
         """First of the two points a floating part hangs on, and the way to the second, in its own frame. [mm, mm, rad]"""
-        (px, py), (qx, qy) = (self.points[name][point] for point in self._bases[name])
+        (px, py), (qx, qy) = (self.points[name][point] for point in self.bases[name])
         return (
             px,
             py,
