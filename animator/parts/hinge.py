@@ -7,7 +7,7 @@ from typing import ClassVar
 from pydantic import Field, model_validator
 
 from animator.geometry import Point, polar
-from animator.parts._contract import PARTS, Part, Pen, Standing, Turns, Weight, Workshop
+from animator.parts._contract import PARTS, Part, Pen, Rides, Standing, Turns, Weight, Workshop
 from animator.parts._fields import Arm, At, SignedAngle, Size, Stops, Stuff
 from animator.parts._springs import MEGAPASCAL, Twist, bending_of
 from animator.units import Wrong
@@ -105,10 +105,8 @@ class Hinge(Part):
         return Weight(mass, (0.0, 0.0), mass * self.length**2 / 12)
 
     def misfits(self, piece: Standing) -> Iterable[Wrong]:
-        if not any(
-            getattr(part, "on", None) and part.on.part == self.name
-            for part in piece.parts.values()
-        ):  # type: ignore[attr-defined]
+        riders = (part.held() for part in piece.parts.values())
+        if not any(isinstance(held, Rides) and held.on.part == self.name for held in riders):
             yield Wrong(
                 f"nothing hangs on '{self.name}'",
                 f"a figure on it: 'wing: {{kind: figure, on: {self.name}, artwork: wing.svg}}'",

@@ -11,10 +11,10 @@ import numpy as np
 from animator.geometry import Point, polar
 from animator.pictures import palette
 from animator.pictures._pen_shapes import ShapePen
-from animator.pictures.ink import Array, Canvas, poly, stroke
+from animator.pictures.ink import Array, Canvas, Matrix, disc, fill, place, poly, ribbon, stroke
 from animator.pictures.loops import hanging
 from animator.pictures.moment import Moment
-from animator.pictures.stuff import long_shadow, wire
+from animator.pictures.stuff import Piece, long_shadow, wire
 
 if TYPE_CHECKING:
     from animator.parts._fields import Ref, Where
@@ -145,7 +145,7 @@ class SpringPen(ShapePen):
             p, q = np.array(polar(length / 2, stood)), np.array(polar(length / 2, moved))
             t = np.linspace(0, 1, 11)[:, None]
             bend = (1 - t) ** 2 * p + t**2 * q  # its middle control point is the fold itself
-            return np.vstack([a, bend, b]) + np.array([pose.x, pose.y])
+            return np.asarray(np.vstack([a, bend, b]) + np.array([pose.x, pose.y]))
 
         self._bent(path, max(2.2 * thickness, 1.0), stuff, "hinge", 3)
 
@@ -187,3 +187,104 @@ class SpringPen(ShapePen):
         root, end = (first.point(part.name, point) for point in ("root", "end"))
         pressed = first.place(part.presses)  # type: ignore[attr-defined]
         return float(part.stance(root, end, pressed)[0])  # type: ignore[attr-defined]
+
+    def sprung_nose(
+        self, way: float, radius: float, seat: float, diameter: float, depth: float
+    ) -> None:
+        """Draw a nose pressed towards the part's axis, its spring, and its housing cut open, on what carries the pivot."""
+        name, drawing = self.part.name, self._drawing
+        axis = drawing.first.pose(name)
+        c, s = math.cos(way), math.sin(way)
+        half, spring = diameter / 2, 2.6 * diameter + depth
+        mouth = radius + depth + 0.35 * diameter  # the housing stays clear of the rim
+        back = seat + half + spring
+
+        def at(along: float, aside: float) -> Point:
+            return axis.x + c * along - s * aside, axis.y + s * along + c * aside
+
+        frame = self.frame
+        for aside in (-1.0, 1.0):
+            inner, outer = aside * (half + 0.4), aside * (half + 2.2)
+            wall = [at(mouth, inner), at(mouth, outer), at(back, outer), at(back, inner)]
+            frame.plate(wall, "brass", 0.0, 5, sort="housing")
+        cap = [at(back, -half - 2.2), at(back, half + 2.2), at(back + 3, half + 2.2), at(back + 3, -half - 2.2)]  # fmt: skip
+        frame.plate(cap, "brass", 0.0, 5, sort="housing")
+
+        def middle(moment: Moment) -> Point:
+            return at(moment.value(f"{name}.nose", seat), 0.0)
+
+        def behind(moment: Moment) -> Point:
+            return at(moment.value(f"{name}.nose", seat) + 0.7 * half, 0.0)
+
+        self.coil(behind, lambda moment: at(back, 0.0), 0.85 * diameter, 7, 0.12 * diameter)  # type: ignore[attr-defined]
+        self._moving_ball(middle, half)
+
+    def _moving_ball(self, middle: Callable[[Moment], Point], radius: float) -> None:
+        """Draw a steel ball at a place that moves. [mm]"""
+        drawing, k = self._drawing, self._drawing.k
+        is_plain = drawing.stuffs.is_plain
+        piece = Piece(
+            disc(0.0, 0.0, radius * k),
+            drawing.stuffs.turned(0.0, 0.0, "steel"),
+            1.1,
+            3.0 * drawing.size,
+            still_light=True,
+        )
+
+        def matrix(moment: Moment) -> Matrix:
+            x, y = drawing.units(middle(moment))
+            return place(x, y)
+
+        def reach(moment: Moment) -> Array:
+            x, y = drawing.units(middle(moment))
+            return np.array(
+                [(x - radius * k, y - radius * k), (x + radius * k, y + radius * k)]
+            )
+
+        self._add(
+            "nose",
+            False,
+            lambda c, moment: piece.body(c, matrix(moment), is_plain),
+            reach,
+            lambda c, moment: piece.shadow(c, matrix(moment), is_plain),
+        )
+
+    def cup(self, holder: str, at: Point, opens: float, radius: float, half: float) -> None:
+        """Draw the cup in which something lies, fast to a point of what throws it; ``opens`` in that part's frame, ``half`` its half angle. [rad]"""
+        pen = type(self)(
+            self._drawing, self.scene.parts[holder], self._depth_before(holder), self._marks
+        )
+        wall = max(1.3, 0.14 * radius)
+        angles = np.linspace(opens + math.pi - half, opens + math.pi + half, 33)
+        inner = np.stack([np.cos(angles), np.sin(angles)], 1) * radius
+        outer = np.stack([np.cos(angles), np.sin(angles)], 1) * (radius + wall)
+        pen.plate(np.vstack([inner, outer[::-1]]) + np.array(at), "brass", 0.0, 5, sort="cup")
+
+    def _depth_before(self, holder: str) -> tuple[float, float]:
+        along, order = self._drawing.depth_of(holder)
+        return max((along, order + 0.2), self._depth)
+
+    def flight(self, since: str) -> None:
+        """Draw the way a part has flown since a channel left 0: a hair that swells up to where it is now."""
+        motion, name, drawing = self.motion, self.part.name, self._drawing
+        flown = np.flatnonzero(motion.channels[since].values > 0)
+        if not len(flown):
+            return
+        first = int(flown[0])
+        track = motion.point(name, next(iter(self.part.points())))[first:]
+        moved = np.hypot(*np.diff(track, axis=0).T) > 1e-6
+        last = int(np.flatnonzero(moved)[-1]) + 2 if moved.any() else 1
+        path, times = track[:last] * (drawing.k, -drawing.k), motion.times[first : first + last]
+        if len(path) < 3:
+            return
+        corners = np.array([path.min(0), path.max(0)])
+
+        def draw(c: Canvas, moment: Moment) -> None:
+            count = int(np.searchsorted(times, moment.t, side="right"))
+            if count < 3:
+                return
+            chosen = path[np.unique(np.linspace(0, count - 1, min(count, 60)).astype(int))]
+            line = ribbon(chosen, list(np.linspace(0.5, 2.6, len(chosen))))
+            c.drawPath(line, fill(palette.PAPER_LIT, 0.75))
+
+        self._add("way through the air", False, draw, lambda moment: corners)
