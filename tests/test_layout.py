@@ -41,7 +41,7 @@ HOMES = {
     },  # the recorder reads all bodies out of the engine at once
     "yaml": {"scene", "materials"},
     "skia": {"pictures", "outputs", "screens"},
-    "av": {"outputs", "screens"},
+    "av": {"outputs", "screens", "sounds"},
     "PIL": {"artwork", "pictures", "outputs", "screens"},
     "shapely": {"artwork"},
     "contourpy": {"artwork"},

@@ -24,31 +24,48 @@ So programme angle ``a`` sits in the cam's frame on the ray of polar angle ``dir
 Eccentric and egg begin at their lowest: at programme angle 0 their centre or nose points straight away from the follower. A cam
 with two followers is laid out for the first one in the scene; the other feels the same outline later or earlier.
 
+A follower on a lever lifts its tip along an arc about the lever's pivot: ``direction`` is then that of the tip at its lowest, seen from the axis, and lifts
+are along the arc.
+
 Nothing heavy is imported before a curve is built; laws, lifts and reaches are plain floats.
 """
 
-from animator.outlines.circles import POINT_COUNT, Circle, circles_of, hull_reach
+from animator.outlines.circles import POINT_COUNT, Circle, circles_of, hull_reach, swing_reach
 from animator.outlines.curves import Curve
 from animator.outlines.laws import LAWS, PI, TURN, Law, Rise
-from animator.outlines.lifts import Lift, PoseLift, Stretch, lift_of
+from animator.outlines.lifts import JOINS, FlowingLift, Lift, PoseLift, Stretch, joined, lift_of
 from animator.outlines.profiles import (
     CORNER,
     CORNER_STEP,
+    Groove,
     Outline,
     flat_profile,
     outline_of,
     roller_profile,
+    smallest_radius,
     start_reach,
 )
-from animator.outlines.scenes import first_follower, outline_in, stance_in
+from animator.outlines.scenes import (
+    first_follower,
+    laid_out,
+    laid_out_for,
+    outline_in,
+    stance_in,
+    swing_of,
+)
 from animator.outlines.stances import (
     Stance,
+    Swing,
     Tip,
+    Way,
+    face,
     flat_radius,
     pitch_radius,
     pressure_angle,
     seat_height,
     smallest_base,
+    steepest,
+    swing,
     tip_of,
     undercut,
 )
@@ -56,12 +73,15 @@ from animator.outlines.stances import (
 __all__ = [
     "CORNER",
     "CORNER_STEP",
+    "JOINS",
     "LAWS",
     "PI",
     "POINT_COUNT",
     "TURN",
     "Circle",
     "Curve",
+    "FlowingLift",
+    "Groove",
     "Law",
     "Lift",
     "Outline",
@@ -69,12 +89,18 @@ __all__ = [
     "Rise",
     "Stance",
     "Stretch",
+    "Swing",
     "Tip",
+    "Way",
     "circles_of",
+    "face",
     "first_follower",
     "flat_profile",
     "flat_radius",
     "hull_reach",
+    "joined",
+    "laid_out",
+    "laid_out_for",
     "lift_of",
     "outline_in",
     "outline_of",
@@ -83,8 +109,13 @@ __all__ = [
     "roller_profile",
     "seat_height",
     "smallest_base",
+    "smallest_radius",
     "stance_in",
     "start_reach",
+    "steepest",
+    "swing",
+    "swing_of",
+    "swing_reach",
     "tip_of",
     "undercut",
 ]

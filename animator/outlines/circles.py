@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from animator.outlines.laws import PI, TURN, Rise
-from animator.outlines.stances import Stance, Tip
+from animator.outlines.stances import Stance, Swing, Tip, Way
 
 if TYPE_CHECKING:
     import numpy as np
@@ -28,7 +28,7 @@ class Circle(NamedTuple):
     radius: float
 
 
-def circles_of(cam: Any, stance: Stance) -> tuple[Circle, ...]:
+def circles_of(cam: Any, stance: Way) -> tuple[Circle, ...]:
     """Circles whose common hull is the outline of an eccentric or an egg; empty for other outlines."""
     away = stance.direction - stance.sense * cam.phase + PI
     c, s = math.cos(away), math.sin(away)
@@ -101,6 +101,65 @@ def hull_reach(circles: Sequence[Circle], tip: Tip, stance: Stance, turned: floa
     found = _top_of_hull(seen, x, stance.sense)
     if found is None:
         raise ValueError("the follower's line passes beside the cam")
+    return found
+
+
+def swing_reach(circles: Sequence[Circle], tip: Tip, stance: Swing, turned: float) -> float:
+    """How far along its arc a lever's tip rests on an eccentric or an egg [mm].
+
+    Exact: a roller's centre meets the same circles made larger by its radius, and their tangents; a flat's plane goes through the pivot.
+
+    Raises
+    ------
+    ValueError
+        The tip's arc passes beside the cam.
+    """
+    c, s = math.cos(stance.sense * turned), math.sin(stance.sense * turned)
+    seen = [
+        Circle(c * x - s * y, s * x + c * y, radius + tip.radius) for x, y, radius in circles
+    ]
+    found: list[float] = []
+    half = tip.half_width
+    if half is not None:
+        for x, y, radius in seen:
+            angle, far = stance.seen(x, y)
+            if far > radius and abs(math.sqrt(far**2 - radius**2) - stance.arm) <= half:
+                found.append(angle + math.asin(radius / far))
+        arms = [stance.arm - half, stance.arm + half]
+    else:
+        arms = [stance.arm]
+    for arm in arms:
+        found += _meetings(seen, arm, stance)
+    if not found:
+        raise ValueError("the lever's tip passes beside the cam")
+    return stance.arm * max(found)
+
+
+def _meetings(seen: Sequence[Circle], arm: float, stance: Swing) -> list[float]:
+    """Angles off the line to the axis at which an arc about a lever's pivot meets the hull of circles. [rad]"""
+    found = []
+    for x, y, radius in seen:
+        angle, far = stance.seen(x, y)
+        cosine = (arm**2 + far**2 - radius**2) / (2 * arm * far)
+        if -1 <= cosine <= 1:
+            found.append(angle + math.acos(cosine))
+    if len(seen) == 2:
+        (ax, ay, ar), (bx, by, br) = seen
+        reach = math.hypot(bx - ax, by - ay)
+        if reach > abs(ar - br):
+            to, lean = math.atan2(by - ay, bx - ax), math.acos((ar - br) / reach)
+            for way in (to + lean, to - lean):
+                nx, ny = math.cos(way), math.sin(way)
+                x0, y0 = ax + ar * nx, ay + ar * ny
+                dx, dy = bx + br * nx - x0, by + br * ny - y0
+                px, py = x0 - stance.pivot[0], y0 - stance.pivot[1]
+                square, along = dx * dx + dy * dy, px * dx + py * dy
+                root = along * along - square * (px * px + py * py - arm * arm)
+                if root >= 0 and square > 0:
+                    for sign in (-1, 1):
+                        share = (-along + sign * math.sqrt(root)) / square
+                        if 0 <= share <= 1:
+                            found.append(stance.seen(x0 + share * dx, y0 + share * dy)[0])
     return found
 
 

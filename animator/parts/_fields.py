@@ -1084,21 +1084,23 @@ class Spring(Words):
 
 
 class Tip(Words):
-    """What a follower touches its cam with: a knife edge, a roller or a flat."""
+    """What a follower touches its cam with: a knife edge, a roller, a flat, or a yoke of two flats."""
 
     sample_text: ClassVar[str] = "{roller diameter: 10}"
     says: ClassVar[Mapping[str, str]] = {
         "kind": "a knife edge; 'tip: knife' says the same",
         "roller_diameter": "a roller of this diameter",
         "flat_width": "a flat as wide as this",
+        "yoke": "a frame round the cam whose two flats stand this far apart; it needs no spring",
     }
 
     short: ClassVar[str] = "kind"
-    one_of: ClassVar[tuple[str, ...]] = ("kind", "roller_diameter", "flat_width")
+    one_of: ClassVar[tuple[str, ...]] = ("kind", "roller_diameter", "flat_width", "yoke")
 
     kind: Annotated[Literal["knife"], Choice(("knife",))] | None = None
     roller_diameter: Size | None = None
     flat_width: Size | None = None
+    yoke: Size | None = None
 
     @model_validator(mode="before")
     @classmethod

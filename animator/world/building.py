@@ -18,9 +18,9 @@ from animator.geometry import Point, Pose
 from animator.outlines import outline_in, tip_of
 from animator.parts._contract import Part, Rides, Slides, Spans, Still, Turns, Weight
 from animator.parts._drive import Driver
+from animator.parts._views import view_of
 from animator.places import Place
 from animator.problems import Problem, SceneError
-from animator.parts._views import view_of
 from animator.units import Range
 from animator.world.contacts import (
     MOST_CONTACTS,
@@ -40,7 +40,7 @@ from animator.world.settings import (
     Settings,
     choose,
 )
-from animator.world.touches import second_touch, touch_of
+from animator.world.touches import further_touches, touch_of
 
 if TYPE_CHECKING:
     from animator.parts._contract import Workshop
@@ -602,19 +602,22 @@ class Bench:
 
         ``is_meant``: whether it is meant to touch all the time, so that a gap is a fault.
         """
-        touch = touch_of(outline_in(self.scene, cam), tip_of(follower))
+        outline, end = outline_in(self.scene, cam), tip_of(follower)
+        touch = touch_of(outline, end)
 
-        def contact(key: str, shape: Touch, is_watched: bool) -> CurveContact:
+        def contact(
+            key: str, shape: Touch, is_watched: bool, along: float = 0.0, turned: float = 0.0
+        ) -> CurveContact:
+            way = Pose(0.0, 0.0, face - self.pose(follower.name).angle).place((along, 0.0))
             return self.exact_contact(
                 key, cam, follower.name, where, "rim" if follower.stays_level else "cam", self.body(cam), self.body(follower.name),
-                self.pose(cam)[:2], self.pose(follower.name).place(tip), shape, friction, is_watched,
-                origin_angle=self.pose(cam).angle, face=face, axis=self.fixed_axis(cam),
+                self.pose(cam)[:2], self.pose(follower.name).place((tip[0] + way[0], tip[1] + way[1])), shape, friction, is_watched,
+                origin_angle=self.pose(cam).angle, face=face + turned, axis=self.fixed_axis(cam),
             )  # fmt: skip
 
         first = contact(follower.name, touch, is_meant)
-        second = second_touch(touch)
-        if second is not None:
-            contact(f"{follower.name}.second", second, False)
+        for more in further_touches(outline, end, touch):
+            contact(f"{follower.name}.{more.word}", more.touch, False, more.along, more.turned)
         return first
 
     def fixed_axis(self, name: str) -> Point | None:

@@ -402,19 +402,9 @@ class Linkage:
                 Stance(held.direction, aside, trains.sense_of(self.parts, cam)),
                 outlines.tip_of(self.parts[name]),
             )
-            first = outlines.first_follower(self.parts, cam)
-            part: Any = self.parts[cam]
-            outline = None
-            if first is not None and first != name:
-                other = self.held[first]
-                assert isinstance(other, Slides)
-                foot, axis = self.place(first), self.pose(cam)
-                c, s = unit(other.direction)
-                x, y = foot[0] + other.offset * s - axis.x, foot[1] - other.offset * c - axis.y
-                leading = Stance(other.direction, x * s - y * c, stance.sense)
-                outline = outlines.outline_of(part, outlines.tip_of(self.parts[first]), leading)
-            elif part.drop:
-                outline = outlines.outline_of(part, tip, stance)
+            # a drop or a traced edge must be felt, and so must a cam that was laid out for another follower
+            is_own = outlines.laid_out_for(self.parts, cam) == name
+            outline = None if is_own else outlines.laid_out(self, cam)
             self._stances[name] = stance, tip, outline
         return self._stances[name]
 

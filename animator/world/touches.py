@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
-from animator.outlines import Circle, Curve, Outline, Tip
+from animator.outlines import Circle, Curve, Groove, Outline, Tip
 from animator.world.contacts import Touch
 
 RECHECK = 64  # calls between looks round the whole curve, where hollows could hold a second nearest place
@@ -208,8 +209,58 @@ class FlatTouch:
         )
 
 
+class GrooveTouch:
+    """A roller between the walls of a groove: one of them, the inner (``side`` +1) or the outer one (-1).
+
+    ``curve`` is the way of the roller's middle, ``half`` half the groove's width: the walls lie so far on both sides of it.
+    """
+
+    def __init__(self, curve: Curve, half: float, radius: float, side: int) -> None:
+        self._middle = RollerTouch(curve, 0.0)
+        self._half, self._play, self._side = half, half - radius, side
+        self.reach = curve.largest_radius + half
+
+    def nearest(
+        self, x: float, y: float, face: float
+    ) -> tuple[float, float, float, float, float]:
+        """Gap to the wall, its normal, the point on it; all in the cam's frame."""
+        off, nx, ny, px, py = self._middle.nearest(x, y, face)
+        side, half = self._side, self._half
+        return (
+            self._play + side * off,
+            side * nx,
+            side * ny,
+            px - side * half * nx,
+            py - side * half * ny,
+        )
+
+
+class Further(NamedTuple):
+    """Another touch of the same follower: what it is called, its shape, how far its tip lies along the way from the first [mm], how far its face is turned [rad]."""
+
+    word: str
+    touch: Touch
+    along: float = 0.0
+    turned: float = 0.0
+
+
+def further_touches(outline: Outline, tip: Tip, first: Touch) -> Iterator[Further]:
+    """Give what else of a follower touches its cam: the outer wall of a groove, the counter flat of a yoke, the second place in a narrow hollow."""
+    if isinstance(outline, Groove):
+        yield Further("outer", GrooveTouch(outline.curve, outline.half, tip.radius, -1))
+        return
+    if tip.opening and tip.half_width is not None:
+        yield Further("counter", FlatTouch(outline, tip.half_width), -tip.opening, math.pi)
+        return
+    second = second_touch(first)
+    if second is not None:
+        yield Further("second", second)
+
+
 def touch_of(outline: Outline, tip: Tip) -> Touch:
-    """Choose the shape of contact between a cam's outline and a follower's tip."""
+    """Choose the shape of contact between a cam's outline and a follower's tip; in a groove with its inner wall."""
+    if isinstance(outline, Groove):
+        return GrooveTouch(outline.curve, outline.half, tip.radius, 1)
     if tip.half_width is not None:
         return FlatTouch(outline, tip.half_width)
     if outline.circles:

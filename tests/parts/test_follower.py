@@ -31,7 +31,7 @@ def test_knife_is_the_usual_tip_and_only_one_is_said():
     assert drawn(PIECE.format(""))["f"].tip.kind == "knife"
     assert (
         refusal(PIECE.format(", tip: {roller diameter: 10, flat width: 4}"))[0]
-        == "'tip' says two of 'kind', 'roller diameter', 'flat width'"
+        == "'tip' says two of 'kind', 'roller diameter', 'flat width', 'yoke'"
     )
 
 
