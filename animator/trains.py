@@ -98,6 +98,22 @@ def running_senses(parts: Mapping[str, Any]) -> dict[str, float]:
     return found
 
 
+def steps_from_a_drive(parts: Mapping[str, Any]) -> dict[str, int]:
+    """Count through how many couplings a drive reaches each part: 0 for what it turns itself; what it doesn't reach is left out."""
+    found = {turning_part(parts, name): 0 for name, part in parts.items() if part.is_drive}
+    links, now = couplings(parts), list(found)
+    while now:
+        following = []
+        for name in now:
+            for first, second, _ in links:
+                other = second if first == name else first if second == name else name
+                if other not in found:
+                    found[other] = found[name] + 1
+                    following.append(other)
+        now = following
+    return found
+
+
 def sense_of(parts: Mapping[str, Any], name: str) -> int:
     """Which way a part runs: +1 anticlockwise (also if nothing drives it), -1 clockwise."""
     return -1 if running_senses(parts).get(turning_part(parts, name), 1.0) < 0 else 1

@@ -70,12 +70,15 @@ class Slip(Check):
             sentence = f"{record.driven} stands while {record.driver} turns: {name} loses {100 * share:.0f} of 100 turns"
         else:
             sentence = f"{name} loses {100 * share:.2g} turns in 100: {record.driven} makes {turns * (1 - share):.2f} of the {turns:.2f} turns it is due"
-        why = f"{100 * (share - rubbed):.2g} in 100 by creep (the band stretches on its way from the slack side to the tight one)"
-        why += f", {100 * rubbed:.2g} by rubbing through"
         tight, slack = (
             evidence.track(name).channel("tension"),
             evidence.track(name).channel("slack tension"),
         )
+        if slack is None:  # rims that roll on each other
+            why = "one rim rubs over the other: the load asks for more than their grip"
+        else:
+            why = f"{100 * (share - rubbed):.2g} in 100 by creep (the band stretches on its way from the slack side to the tight one)"
+            why += f", {100 * rubbed:.3g} by rubbing through"
         if tight is not None and slack is not None:
             middle = slice(first, last + 1)
             why += f"; it pulls with {newtons(float(tight[middle].mean()))} on the tight side and {newtons(float(slack[middle].mean()))} on the slack one"

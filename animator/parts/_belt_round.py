@@ -139,6 +139,7 @@ class RoundLoop:
         self._ways = [each.way for each in spans]
         self._begun = list(self._ways)
         self._lengths = [each.length for each in spans]
+        self._off: frozenset[int] = frozenset()
         self._is_still = all(axis is not None for axis in self._axes)
         self._mu = [
             shop.friction(belt.friction, belt.made_of.name, shop.stuff_of(parts[name])[0])
@@ -156,7 +157,13 @@ class RoundLoop:
         for name, radius, axis, centre in zip(wheels, radii, self._axes, centres, strict=True):
             ease += radius**2 / shop.turning_inertia(name)
             if axis is None:
-                ease += 1 / shop.mass_felt(name, centre)
+                held = parts[name].held()
+                host = shop.attached_to(held.at) if isinstance(held, Turns) else name
+                ease += 1 / (
+                    shop.mass_felt(host or name, centre)
+                    if host != name
+                    else shop.body(name).mass
+                )
         rate = 2 * stiff / min(self._unstretched)
         shop.stiff(rate, 1 / ease)
         self._damping = min(self.LOSS_TIME * rate / 2, 0.1 * 4 / (2 * 2 * self._dt * ease))
@@ -171,9 +178,7 @@ class RoundLoop:
         found = []
         for i, mu in enumerate(self._mu):
             turn = (self._ways[i] - self._ways[i - 1]) * (1 if self._signed[i] > 0 else -1)
-            wrap = turn % math.tau
-            # a wheel that the belt only just touches may stand a hair beside it
-            found.append(math.exp(mu * (wrap if wrap < 1.75 * math.pi else 0.0)))
+            found.append(1.0 if i in self._off else math.exp(mu * (turn % math.tau)))
         return found
 
     def _middle(self, i: int) -> Point:
@@ -197,7 +202,37 @@ class RoundLoop:
             way = self._ways[i] + (span.way - self._ways[i] + math.pi) % math.tau - math.pi
             self._ways[i] = way
             self._lengths[i] = span.length + (a - b) * (way - self._begun[i])
+        self._off = frozenset(
+            i for i, axis in enumerate(self._axes) if axis is None and self._has_left(i)
+        )
+        for i in self._off:
+            self._pass_by(i, centres)
         self._grips = self._grip_all()
+
+    def _has_left(self, i: int) -> bool:
+        """Whether a wheel stands clear of the belt: it would have to bend the other way to lie on it."""
+        turn = (self._ways[i] - self._ways[i - 1] + math.pi) % math.tau - math.pi
+        return bool(turn * self._signed[i] < 0)
+
+    def _pass_by(self, i: int, centres: Sequence[Point]) -> None:
+        """Let the belt run straight past a wheel that it doesn't touch: both its spans are one, strained alike."""
+        count = len(self.wheels)
+        before, after = (i - 1) % count, (i + 1) % count
+        a, own, b = self._signed[before], self._signed[i], self._signed[after]
+        span = tangent(centres[before], a, centres[after], b)
+        if span is None:
+            return
+        way = self._ways[i] + (span.way - self._ways[i] + math.pi) % math.tau - math.pi
+        begun_before, begun = self._begun[before], self._begun[i]
+        total = (
+            span.length
+            + a * (way - begun_before)
+            + own * (begun_before - begun)
+            - b * (way - begun)
+        )
+        share = self._unstretched[before] / (self._unstretched[before] + self._unstretched[i])
+        self._lengths[before], self._lengths[i] = total * share, total * (1 - share)
+        self._ways[before] = self._ways[i] = way
 
     def act(self, t: float) -> None:
         """Move belt over the wheels and pull on all of them."""
@@ -208,7 +243,7 @@ class RoundLoop:
         moved = []
         for i, body in enumerate(self._bodies):
             angle = body.angle + dt * body.angular_velocity
-            moved.append((angle - self._angles[i]) * self._signed[i])
+            moved.append(0.0 if i in self._off else (angle - self._angles[i]) * self._signed[i])
             self._angles[i] = angle
         self.due += moved[0]
         self.got += moved[self.wheels.index(self.driven)]
@@ -226,9 +261,9 @@ class RoundLoop:
             for i in range(count)
         ]
         was = self._stretch
+        self._let_through(own, stretch, rates, pulls, quick)
         for i in range(count):
             self._inner.total += quick * (stretch[i] - was[i]) ** 2
-        self._let_through(own, stretch, rates, pulls, quick)
         pulls = [max(each, 0.0) for each in pulls]
         for i in range(count):
             step = pulls[i] - pulls[i - 1]
@@ -266,10 +301,10 @@ class RoundLoop:
                     pulls[i],
                 )  # of the span that arrives, and of the one that leaves
                 k1, k2 = rates[before] + quick, rates[i] + quick
-                if t1 > most * t2 + 1e-9 * abs(t1):
-                    let = (t1 - most * t2) / (k1 + most * k2)  # into the span that arrives
-                elif t2 > most * t1 + 1e-9 * abs(t2):
-                    let = -(t2 - most * t1) / (k2 + most * k1)
+                if t1 > most * max(t2, 0.0) * (1 + 1e-9):  # a slack span holds nothing back
+                    let = min((t1 - most * t2) / (k1 + most * k2), t1 / k1)
+                elif t2 > most * max(t1, 0.0) * (1 + 1e-9):
+                    let = -min((t2 - most * t1) / (k2 + most * k1), t2 / k2)
                 else:
                     continue
                 slipped = True

@@ -34,14 +34,22 @@ def test_beech_makes_no_belt():
     )
 
 
-def test_three_wheels_come_later_and_one_is_no_loop():
-    assert (
-        refusal(PIECE.format("[a, b, c]", "string 2", "tension: 3 N"))[0]
-        == "not yet: more than two wheels in one loop"
+def test_one_wheel_is_no_loop_and_no_wheel_comes_twice():
+    for around in ("[a]", "[a, b, a]"):
+        assert refusal(PIECE.format(around, "string 2", "tension: 3 N"))[0].endswith(
+            "a belt runs round two wheels or more, each said once, in the order in which it comes to them"
+        )
+
+
+def test_only_a_wheel_of_the_belt_presses_on_its_back():
+    c = "c: {kind: pulley, at: [150, 150], diameter: 9}\n"
+    slip = PIECE.format("[a, b]", "string 2", "tension: 3 N, on its back: [c]") + c
+    assert refusal(slip) == (
+        "'loop': 'c' presses on the belt, but the belt doesn't run past it",
+        "'around: [a, b, c]', at its place in the order",
     )
-    assert refusal(PIECE.format("[a]", "string 2", "tension: 3 N"))[0].endswith(
-        "a loop runs round two wheels"
-    )
+    crossed = PIECE.format("[a, b, c]", "string 2", "tension: 3 N, crossed: yes") + c
+    assert refusal(crossed)[0] == "'loop': a crossed belt runs round two pulleys"
 
 
 def test_nothing_hangs_on_a_belt():
