@@ -37,8 +37,10 @@ ORDER = (
     "float",
     "slip",
     "jerk",
+    "buckle",
     "slack",
     "strain",
+    "skip",
     "seam",
 )  # what stops a piece before what spoils it
 MOST_MENDS = 3

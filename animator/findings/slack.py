@@ -9,14 +9,14 @@ from animator.findings._contract import CHECKS, Candidate, Check, Evidence
 from animator.findings._values import texts, written
 from animator.findings.report import Finding
 from animator.findings.thresholds import SLACK_LENGTH, SLACK_SHARE
-from animator.findings.track import stretches
+from animator.findings.track import carriers, stretches
 
 TIGHTEST = 5.0  # times what it is now
 
 
 @CHECKS.add("slack")
 class Slack(Check):
-    """The share of the time that a belt or an extension spring hangs loose."""
+    """The share of the time that a belt, an extension spring or a string hangs loose."""
 
     code = "slack"
 
@@ -35,7 +35,11 @@ class Slack(Check):
             first, last = max(stretches(loose), key=lambda stretch: stretch[1] - stretch[0])
             most = float(course[track.span].max())
             sentence = f"{name} hangs loose for {100 * share:.0f} % of the time, by up to {most:.1f} mm"
-            why = "Its two ends come nearer to each other than it is long without a pull."
+            why = getattr(
+                track.part,
+                "why_it_hangs_loose",
+                "Its two ends come nearer to each other than it is long without a pull.",
+            )
             yield evidence.finding(
                 "slack",
                 name,
@@ -55,6 +59,8 @@ class Slack(Check):
                 f"{part.name}.stretched", texts(stretched, min(TIGHTEST * stretched, 1.0), "share"), "laid on stretched by {text} (now {now}) it stays taut",
                 written(stretched, "share"),
             )  # fmt: skip
+        if hasattr(part, "by_way_of"):
+            yield from self._drawn_tight(evidence, part)
         length = evidence.track(finding.part, is_whole=True).channel("length")
         if length is not None:
             # a spring that says no free length is loose at the length with which it was hung in
@@ -65,3 +71,24 @@ class Slack(Check):
                 "a spring of {text} mm (now {now}) unloaded stays taut",
                 written(free, "length"),
             )
+
+    @staticmethod
+    def _drawn_tight(evidence: Evidence, string: Any) -> Iterable[Candidate]:
+        """Propose to cut a string shorter, or to let what it pulls weigh more."""
+        scene = evidence.motion.scene
+        if string.slack:
+            yield Candidate(
+                f"{string.name}.slack", (*texts(string.slack, string.slack / 10, "length"), "0"), "cut {text} mm longer than its way (now {now}) it stays taut",
+                written(string.slack, "length"),
+            )  # fmt: skip
+        ends = {
+            carriers(scene, ref.part)[-1]
+            for ref in (string.from_, string.to)
+            if ref.part in scene.parts
+        }
+        for rider in scene.parts.values():
+            if rider.mass and carriers(scene, rider.name)[-1] in ends:
+                yield Candidate(
+                    f"{rider.name}.mass", texts(rider.mass, TIGHTEST * rider.mass, "mass"), "a weight of {text} (now {now}) draws it tight",
+                    written(rider.mass, "mass"),
+                )  # fmt: skip

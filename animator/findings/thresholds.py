@@ -39,6 +39,8 @@ SLACK_LENGTH = 0.05  # looser than a sheet of paper is thick
 
 STRAIN_SHARE = 1.0  # of what a spring or band bears again and again (parts/_springs.py, parts/rubber_band.py tell what that is)
 
+BUCKLE_BOW = 0.3  # a wire cut and bent by hand is no straighter; past its load it is soon many times that
+
 SEAM_PLACE = 0.3  # a jump at the join of a loop that the eye catches at a table's distance
 SEAM_ANGLE = math.radians(0.5)
 

@@ -1,5 +1,6 @@
 """A string: pulls when taut, hangs when slack, bends over pins and eyelets, winds up on drums."""
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Annotated, Any, ClassVar
 
@@ -9,6 +10,7 @@ from animator.geometry import Point, Pose
 from animator.parts._contract import PARTS, Floats, Part, Pen, Spans, Standing, Workshop
 from animator.parts._fields import FITTED, FittedLength, Length, PartOf, PointRef, Ref, Stuff
 from animator.parts._way import Arc, Course, Free, Hold, Station, Way, capstan, stations
+from animator.trains import running_senses, turning_part
 from animator.units import Wrong
 
 THREAD = Stuff("linen thread", 0.8)
@@ -38,6 +40,7 @@ class String(Part):
     examples: ClassVar[Mapping[str, str]] = {"by_way_of": "[eye, nail]"}
 
     has_places = False
+    why_it_hangs_loose = "What it pulls doesn't follow when it is paid out: it lies on a stop, or is too light to draw the string along."
     also_called = ("rope", "thread", "cord", "line", "twine", "lanyard", "tether")
 
     from_: PointRef
@@ -141,6 +144,31 @@ class String(Part):
         return self.model_copy(update={"length": length}), (
             f"{self.name} is cut to {length:.2f} mm",
         )
+
+    def misfits(self, piece: Standing) -> Iterable[Wrong]:
+        """Too short for its way, or wound the wrong way round a drum that never turns the other way."""
+        if piece.turned:
+            return  # what it pulls gives way in the run; only where it starts is known here
+        way = self.way(piece)
+        if self.length != FITTED and way.length > float(self.length) + OPEN:
+            yield Wrong(
+                f"'{self.name}' is {float(self.length):g} mm long, but its way is {way.length:.2f} mm",
+                f"'length: {math.ceil(way.length * 2) / 2:g}', or leave 'length' out and it is cut to its way",
+                key="length",
+            )
+        senses = running_senses(piece.parts)
+        for station in (way.stations[0], way.stations[-1]):
+            if not station.winds:
+                continue
+            sense = senses.get(turning_part(piece.parts, station.part), 0.0)
+            if sense * station.winds < 0 and not station.wound:
+                drum: Any = piece.parts[station.part]
+                other = "clockwise" if drum.winds == "anticlockwise" else "anticlockwise"
+                yield Wrong(
+                    f"'{station.part}' has nothing wound on it to pay out to '{self.name}': it winds {drum.winds}, but turns {other}",
+                    f"'{station.part}.winds: {other}', or '{station.part}.wound angle: 720' for two turns to pay out",
+                    key="from" if station is way.stations[0] else "to",
+                )
 
     def build(self, shop: Workshop) -> None:
         from animator.world.ropes import Rope, rope_measures

@@ -33,6 +33,7 @@ from animator.pictures.loops import (
     bowed,
     chain_links,
     hanging,
+    hooked,
     sprocket_outline,
     strung,
 )
@@ -156,6 +157,29 @@ class LoopPen(ShapePen):
             c.drawPath(ticks, stroke(low, 0.9, 0.8))
 
         self._add("string", False, draw, places)
+
+    def hooked_wire(
+        self,
+        start: Callable[[Moment], Point],
+        stop: Callable[[Moment], Point],
+        bow: Callable[[Moment], float],
+        diameter: float,
+        stuff: str = "steel",
+    ) -> None:
+        """Draw a wire with a hook bent at each end, in the holes it is hooked into; its middle stands out by ``bow``. [mm]"""
+        k, is_plain = self._drawing.k, self._drawing.stuffs.is_plain
+        wide = max(diameter * k, 1.6)
+        hook = max(1.3, 0.9 * diameter + 0.5)
+
+        def places(moment: Moment) -> Array:
+            return np.asarray(hooked(start(moment), stop(moment), bow(moment), hook) * (k, -k))
+
+        self._add(
+            "wire",
+            False,
+            lambda c, moment: wire(c, places(moment), wide, stuff, 5, is_plain),
+            places,
+        )
 
     def ring(
         self, at: Point, inner: float, outer: float, stuff: str, sort: str = "eyelet"

@@ -211,6 +211,22 @@ def hanging(p: Point, q: Point, length: float, count: int = 33) -> Floats:
     return np.stack([a[0] + sense * x, a[1] + y], 1)
 
 
+def hooked(p: Point, q: Point, bow: float, hook: float, count: int = 41) -> Floats:
+    """Give points of a wire from the hook round ``p`` to the hook round ``q``; its middle stands out by ``bow`` to the left, in half a wave. [mm]"""
+    a, b = np.asarray(p, float), np.asarray(q, float)
+    length = max(float(np.hypot(*(b - a))), 1e-9)
+    along = (b - a) / length
+    across = np.array([-along[1], along[0]])
+    turn = np.linspace(1.6 * math.pi, 0.0, 24)[:, None]
+    near = a + hook * (np.cos(turn) * along + np.sin(turn) * across)
+    far = b - hook * (np.cos(turn[::-1]) * along + np.sin(turn[::-1]) * across)
+    if length <= 2.2 * hook:
+        return np.vstack([near, far])
+    t = np.linspace(0, 1, count if bow > 0 else 2)[:, None]
+    run = near[-1] + (far[0] - near[-1]) * t + across * bow * np.sin(math.pi * t)
+    return np.vstack([near, run[1:-1], far])
+
+
 def strung(pieces: Sequence[Any]) -> Floats:
     """Give points of a string laid in pieces: arcs (with a ``sweep``) and free ones that hang by their length, (count, 2). [mm]"""
     found = []

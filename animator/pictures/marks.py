@@ -146,6 +146,34 @@ def _sign(code: str, is_fine: bool) -> _Sign:
             for x, y in ((-0.02, 0.10), (0.38, 0.10), (0.78, -0.30)):
                 _line(s.thin, (x, y), (x - 0.34, y + 0.66))
         s.w = 0.22
+    elif code == "skip":  # a pawl in the air over the tooth it should have held
+        s.solid.addPath(
+            poly(
+                [
+                    (-1.00, 0.98),
+                    (-1.00, 0.62),
+                    (-0.44, 0.24),
+                    (-0.22, 0.76),
+                    (0.28, 0.24),
+                    (0.50, 0.76),
+                    (1.00, 0.24),
+                    (1.06, 0.98),
+                ]
+            )
+        )
+        s.solid.addPath(
+            poly([(0.62, -0.92), (0.80, -0.56), (0.02, -0.30), (-0.42, 0.06), (-0.34, -0.44)])
+        )
+        s.lines.addCircle(0.76, -0.72, 0.19)
+        s.w = 0.17
+    elif code == "buckle":  # a wire pressed between two plates, bowed out of its line
+        for k in (-1, 1):
+            s.solid.addRect(skia.Rect.MakeLTRB(-0.62, k * 0.89 - 0.13, 0.62, k * 0.89 + 0.13))
+        s.lines.moveTo(-0.24, -0.80)
+        s.lines.cubicTo(1.02, -0.40, 1.02, 0.40, -0.24, 0.80)
+        for y in (-0.56, -0.16, 0.24) if is_fine else ():
+            _line(s.thin, (-0.24, y), (-0.24, y + 0.24))
+        s.w = 0.21
     elif code == "seam":  # two ends of a band that don't quite meet, sewn together
         _line(s.lines, (-1.0, 0.30), (-0.10, 0.30))
         _line(s.lines, (0.10, -0.26), (1.0, -0.26))

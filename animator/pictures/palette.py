@@ -61,6 +61,8 @@ MARKS = {
     "jam": "#8A1C16",
     "stall": "#84488F",
     "jerk": "#5B5A12",
+    "skip": "#0B5A63",
+    "buckle": "#A02C62",
     "seam": "#5E4F41",
 }
 """What is said of a piece: each has its own colour AND shape AND word (see ``marks.py``)."""

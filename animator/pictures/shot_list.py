@@ -35,6 +35,7 @@ WORDS = {
     "stall": "Here it stalls.",
     "jerk": "Here it jerks.",
     "slack": "Here it hangs loose.",
+    "buckle": "Here it buckles.",
 }
 
 

@@ -32,19 +32,29 @@ MEASURES: Mapping[str, str] = {
     "time ratio": "count",
     "speed": "turning speed",
     **dict.fromkeys(("hit speed", "launch speed"), "speed"),
-    **dict.fromkeys(("contact force", "tension", "force", "side force"), "force"),
+    **dict.fromkeys(("contact force", "tension", "push", "force", "side force"), "force"),
     **dict.fromkeys(("torque", "start torque"), "torque"),
     **dict.fromkeys(("slip", "standstill", "current share", "strain"), "share"),
     **dict.fromkeys(("running time", "on time"), "time"),
     **dict.fromkeys(("steps", "hits"), "count"),
 }
-FINDINGS = ("slip", "jam", "stall", "float", "jerk", "slack", "strain", "skip", "seam")
+FINDINGS = (
+    "slip",
+    "jam",
+    "stall",
+    "float",
+    "jerk",
+    "slack",
+    "buckle",
+    "strain",
+    "skip",
+    "seam",
+)
 STATES = (
     *("running", "stopped", "taut", "slack"),
     *("lit", "dark", "open", "closed", "locked", "free"),
 )
 LATER: Mapping[str, str] = {
-    "buckle": "finding wires that buckle",
     "clash": "finding parts that clash",
 }
 LONGEST = 300  # characters; the longest sensible claim has under a hundred

@@ -46,7 +46,8 @@ MEASURED: Mapping[str, str] = {
     "range": "how far it flies, from where it is let go to where it lands",
     "strain": "of a spring or band: how much of what it bears",
     "contact force": "where it touches what it follows",
-    "tension": "in the tight side of a belt or chain",
+    "tension": "in the tight side of a belt or chain; the largest along a string",
+    "push": "of a wire",
     "force": "at the knob; of a spring its push or pull",
     "side force": "of a stem on the sides of its guide",
     "torque": "of the drive",
@@ -55,6 +56,8 @@ MEASURED: Mapping[str, str] = {
     "standstill": "of the time",
     "running time": "how long it runs",
     "hits": "landings in each turn of the main shaft",
+    "steps": "teeth or stations it goes on in each turn of the main shaft",
+    "back-slip": "how far a wheel runs back before its pawl catches it",
 }
 FOUND: Mapping[str, str] = {
     "slip": "a belt or disc that loses too much of each turn",
@@ -62,8 +65,10 @@ FOUND: Mapping[str, str] = {
     "stall": "a standstill because the drive is too weak",
     "float": "a gap where contact should hold",
     "jerk": "something that turns unevenly",
-    "slack": "a belt or spring that hangs loose",
+    "slack": "a string, belt or spring that hangs loose",
+    "buckle": "a wire that is pushed harder than it bears, and bows out",
     "strain": "a spring or band bent, wound or stretched past what it bears",
+    "skip": "a pawl or a tooth that jumps over what should have held it",
     "seam": "a loop whose end doesn't meet its beginning",
 }
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from animator.world.building import Bench
 
 NOMINAL_STEP = 1e-4  # s; the step that strings and wires are run at
-STABLE_SHARE = 0.125  # of the largest rate that a step can bear, 4 m / dt^2: two spans may end at one light thing
+STABLE_SHARE = 0.04  # of the largest rate that a step can bear, 4 m / dt^2: two spans may end at one light thing
 LOSS = 0.15  # of critical; what quietens the ringing of a loaded thread (estimate, no source). It takes no part in what the thread holds
 SHORTEST = 1.0  # mm; a span nearer to nothing is reckoned as stiff as this one
 SWEEPS = 60
@@ -62,11 +62,11 @@ class End:
             mx, my = self._moved
             self.body.apply_force_at_world_point(force, (at[0] - mx, at[1] - my))
 
-    def half_way(self) -> tuple[float, float, float]:
-        """Place and attitude half a step ahead, between the places at which the forces before and after are taken."""
+    def ahead(self) -> tuple[float, float, float]:
+        """Place and attitude a step after the one last looked at."""
         if self.is_still:
             return (*self.place, self.angle)
-        body, dt = self.body, self._dt / 2
+        body, dt = self.body, self._dt
         (x, y), (vx, vy) = body.position, body.velocity
         angle = body.angle + dt * body.angular_velocity
         c, s = math.cos(angle), math.sin(angle)
@@ -126,6 +126,10 @@ class Rope:
         self.contents = [min(share, 1.0) * each for each in self.way.lengths]
         self.contents[-1] += max(0.0, length - self.way.length)
         self._stretch = [a - b for a, b in zip(self.way.lengths, self.contents, strict=True)]
+        self._lengths = list(self.way.lengths)
+        self._damped = [
+            (0.0, 0.0)
+        ] * count  # each span's damping, and half its last change less what came into it
         self.tensions = [0.0] * count
         self.slacks = [0.0] * count
         self._dt = shop.dt
@@ -168,7 +172,14 @@ class Rope:
         way.follow([end.place for end in self.ends], [end.angle for end in self.ends])
         if way.on != was_on:
             self._lay_over(was_on)
+            self._lengths = list(way.lengths)
+            self._damped = [(0.0, 0.0)] * len(way.lengths)
         on, contents = way.on, self.contents
+        changes = [now - was for now, was in zip(way.lengths, self._lengths, strict=True)]
+        self._lengths = way.lengths
+        for change, (damped, moved) in zip(changes, self._damped, strict=True):
+            # the last step's damping worked at the mean of the speeds before and after it
+            self._inside.total += damped * (moved + change / 2)
         rates, quick = self._rates(on)
         pulls, gives = [], []
         for k, (length, content) in enumerate(zip(way.lengths, contents, strict=True)):
@@ -194,12 +205,11 @@ class Rope:
                     self._rubbed[i].total += moved * (  # type: ignore[union-attr]
                         max(pulls[k], 0.0) - max(pulls[k + 1], 0.0)
                     )
-        for k, pull in enumerate(pulls):
+        for k, (pull, change) in enumerate(zip(pulls, changes, strict=True)):
             stretch = way.lengths[k] - contents[k]
             pull = max(pull, 0.0)
-            if stretch > 0 or self._stretch[k] > 0:
-                damped = pull - rates[k] * max(stretch, 0.0)
-                self._inside.total += damped * (max(stretch, 0.0) - max(self._stretch[k], 0.0))
+            came = change - (stretch - self._stretch[k])
+            self._damped[k] = pull - rates[k] * max(stretch, 0.0), change / 2 - came
             self._stretch[k] = stretch
             pulls[k] = pull
         self._record(on, pulls)
@@ -249,19 +259,21 @@ class Rope:
     def energy(self) -> float:
         """Energy stored in it. [g mm^2/s^2]"""
         way = self.way
-        here = [end.half_way() for end in self.ends]
+        ahead = [end.ahead() for end in self.ends]
         total = 0.0
         rates, _ = self._rates(way.on)
         for k, (span, rate) in enumerate(zip(way.spans, rates, strict=True)):
-            (ax, ay), (bx, by) = span.start, span.end
+            now = self._stretch[k]
+            damped, moved = self._damped[k]
+            if now <= 0 and not damped:
+                continue
             i, j = way.on[k], way.on[k + 1]
-            # from the last reckoned places the touching points have gone on with their bodies
-            ax, ay = _carried(self.ends[i], here[i], ax, ay)
-            bx, by = _carried(self.ends[j], here[j], bx, by)
+            # from the last reckoned places the touching points go on with their bodies
+            ax, ay = _carried(self.ends[i], ahead[i], *span.start)
+            bx, by = _carried(self.ends[j], ahead[j], *span.end)
             further = (bx - ax) * span.x + (by - ay) * span.y - span.length
-            stretch = self._stretch[k] + further
-            if stretch > 0:
-                total += rate * stretch**2 / 2
+            total += stored(rate, now, now + further)
+            total += damped * (moved + further / 2)  # on its way to heat
         return total
 
 
@@ -275,6 +287,99 @@ def _carried(
     c, s = math.cos(turn), math.sin(turn)
     dx, dy = x - end.place[0], y - end.place[1]
     return here[0] + c * dx - s * dy, here[1] + s * dx + c * dy
+
+
+class Strut:
+    """A wire at work: it pulls as it is stretched, pushes as it is pressed, and bows out where the push reaches its buckling load.
+
+    ``pull``: above 0 it pulls, below 0 it pushes [g mm/s^2]; ``bow``: how far its middle stands out [mm].
+    """
+
+    def __init__(self, shop: Bench, wire: Any) -> None:
+        refs = (wire.from_, wire.to)
+        self._ends = [End(shop, ref.part, ref.point) for ref in refs]
+        self._length = float(wire.length)
+        self._bears = float(wire.bears)
+        most, mass = stiffest(
+            shop, [(ref.part, end.place) for ref, end in zip(refs, self._ends, strict=True)]
+        )
+        self._rate = min(float(wire.axial_stiffness) / self._length, most)
+        self._quick = (
+            2 * LOSS * math.sqrt(self._rate * mass) / shop.dt if math.isfinite(mass) else 0.0
+        )
+        self._pressed = self._bears / self._rate  # how much it is shortened when it buckles
+        self._stretch = math.dist(*(end.place for end in self._ends)) - self._length
+        self._damped = self._moved = 0.0
+        self.pull = 0.0
+        self.bow = 0.0
+        self._inside = shop.heat(f"inside {wire.name}")
+
+    def _springs(self, stretch: float) -> float:
+        """Pull that it keeps as long as it stays so. The elastica: bowed out it pushes half its shortening's share harder."""
+        if stretch >= -self._pressed:
+            return self._rate * stretch
+        return -self._bears * (1 - (stretch + self._pressed) / (2 * self._length))
+
+    def act(self, t: float) -> None:
+        """Pull or push on both ends."""
+        first, second = self._ends
+        first.look()
+        second.look()
+        (ax, ay), (bx, by) = first.place, second.place
+        length = math.hypot(bx - ax, by - ay)
+        ux, uy = (bx - ax) / length, (by - ay) / length
+        stretch = length - self._length
+        moved = stretch - self._stretch
+        # the last step's damping worked at the mean of the speeds before and after it
+        self._inside.total += self._damped * (self._moved + moved) / 2
+        pull = springs = self._springs(stretch)
+        if stretch > -self._pressed:
+            pull = max(springs + self._quick * moved, -self._bears)
+        self._damped, self._moved = pull - springs, moved
+        self._stretch, self.pull = stretch, pull
+        self.bow = bow_of(max(0.0, -stretch - self._pressed), self._length)
+        fx, fy = pull * ux, pull * uy
+        first.pull((fx, fy), (ax, ay))
+        second.pull((-fx, -fy), (bx, by))
+
+    def energy(self) -> float:
+        """Energy stored in it. [g mm^2/s^2]"""
+        (ax, ay), (bx, by) = (end.ahead()[:2] for end in self._ends)
+        after = math.hypot(bx - ax, by - ay) - self._length
+        pressed = -self._pressed
+        lost = self._damped * (self._moved + after - self._stretch) / 2  # on its way to heat
+        if self._stretch >= pressed and after >= pressed:
+            return lost + stored(self._rate, self._stretch, after, may_push=True)
+        stretch = (self._stretch + after) / 2
+        more = max(pressed - stretch, 0.0)
+        straight = max(stretch, pressed)
+        bent = self._bears * (more + more**2 / (4 * self._length))
+        return lost + self._rate * straight**2 / 2 + bent
+
+
+def stored(rate: float, now: float, after: float, may_push: bool = False) -> float:
+    """Energy of a spring between two steps, from its stretch at both. [g mm^2/s^2]
+
+    Half rate times the product, not the square of the mean: what the engine's steps do to the speeds then adds up exactly.
+    """
+    if not may_push:
+        now, after = max(now, 0.0), max(after, 0.0)
+    return rate * now * after / 2
+
+
+def bow_of(shortening: float, length: float) -> float:
+    """How far the middle of a wire stands out whose ends have come nearer, as half a wave of a sine. [mm]
+
+    Notes
+    -----
+    A sine of height a over L is pi^2 a^2 / (4 L) longer than its chord; within 2 % up to a shortening of a tenth of the length.
+
+    Examples
+    --------
+    >>> round(bow_of(1.0, 100.0), 3)
+    6.366
+    """
+    return 2 * math.sqrt(length * shortening) / math.pi
 
 
 def let_through(

@@ -38,6 +38,13 @@ def _tension(track: Track, point: str) -> Reading | None:
     return None
 
 
+@word("push", "force", "N")
+def _push(track: Track, point: str) -> Reading | None:
+    """Push of a wire."""
+    push = track.channel("push")
+    return None if push is None else largest(track.felt(push))
+
+
 @word("force", "force", "N")
 def _force(track: Track, point: str) -> Reading | None:
     """Force at the knob; of a spring, its push or pull."""
