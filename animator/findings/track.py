@@ -265,7 +265,9 @@ class Track:
         What a drive turns: the drive's; what a belt or chain turns: the driving wheel's by the ratio; anything else: its own mean.
         """
         if self.drive is not None:
-            return self.drive.due_speed[self.span]
+            due = self.drive.due_speed[self.span]
+            # one that is switched off is due to stand: it stands by what it runs at
+            return np.where(due > 0, due, float(self.drive.due_speed.max(initial=0.0)))
         slip = self.slip
         if slip is not None:
             driver = Track(self.motion, slip.driver, self.first, self.last)

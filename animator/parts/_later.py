@@ -5,13 +5,10 @@ from collections.abc import Mapping
 LATER: Mapping[str, str] = {
     "gear": "two sprockets and a chain turn in a fixed ratio, both the same way",
     "crown wheel": "two sprockets and a chain turn in a fixed ratio, both the same way",
-    "ratchet wheel": "a motor or handle turns one way only",
-    "pawl": "a motor or handle turns one way only",
     "geneva wheel": "a cam with dwells moves and waits",
 }
 
 ALSO_CALLED: Mapping[str, str] = {
     "cog": "gear",
-    "ratchet": "ratchet wheel",
     "maltese cross": "geneva wheel",
 }

@@ -77,6 +77,11 @@ def stands_on(part: Part) -> Iterable[Ref]:
         yield from references(held.at)
 
 
+def wires_of(part: Part) -> tuple[Ref, ...]:
+    """Give the references that are only wires: they go from any view to any other."""
+    return tuple(references(getattr(part, "signal", None)))
+
+
 def view_of(name: str, parts: Mapping[str, Part], seen: frozenset[str] = frozenset()) -> str:
     """Tell the view a part is drawn in: its own, else that of what it stands on, follows or is pinned to, else the front."""
     part = parts[name]
@@ -86,7 +91,8 @@ def view_of(name: str, parts: Mapping[str, Part], seen: frozenset[str] = frozens
     stands = (
         [held.follows]
         if isinstance(held, Slides) and held.follows
-        else list(stands_on(part)) or [ref for ref in references(part) if ref != part.behind]
+        else list(stands_on(part))
+        or [ref for ref in references(part) if ref != part.behind and ref not in wires_of(part)]
     )
     seen = seen | {name}  # two rods may be pinned to each other
     near = next(

@@ -4,9 +4,11 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Annotated, ClassVar
 
 from animator.geometry import Point
-from animator.parts._contract import PARTS, Pen, Prediction, Weight, Workshop
+from animator.parts._contract import PARTS, Pen, Prediction, Standing, Weight, Workshop
 from animator.parts._drive import Driver
 from animator.parts._fields import Amount, TurningSpeed, Yes
+from animator.parts._signals import Line, Listener, Signal, SignalField, can_start
+from animator.units import Wrong
 
 if TYPE_CHECKING:
     from animator.motion.motion import Motion
@@ -15,13 +17,17 @@ RUN_UP = (
     0.03  # s; time constant of a small gear motor running up unloaded (estimate, no source)
 )
 ROTOR_MASS = 1.0  # g; on the shaft's axis it only counts for the bearing
+# What motor and gearbox take for themselves, of the stall torque: a maker's sheet gives 0.02 A unloaded and 0.36 A stalled (100:1 at 6 V, May 2018). While it runs
+# the sheet's unloaded speed holds it already; switched off, it is what stops the shaft.
+OWN_FRICTION = 0.02 / 0.36
 
 
 @PARTS.add("motor")
-class Motor(Driver):
+class Motor(Driver, Listener):
     """Turns the shaft at ``speed`` when nothing holds it, and stands still at ``stall torque``; between them a straight line.
 
-    With ``holds: yes`` it can't be turned back (a worm gearbox).
+    With ``holds: yes`` it can't be turned back (a worm gearbox). With ``runs while`` it runs only while a signal is given: 'coin slot or home switch' starts with
+    a coin and runs on until the home switch opens. Switched off it runs out against its own friction, a twentieth of its stall torque.
     """
 
     as_written = "motor: {kind: motor, on: shaft, speed: 60 rpm, stall torque: 0.7 kg cm}"
@@ -30,17 +36,43 @@ class Motor(Driver):
         "speed": "how fast it turns when nothing holds it",
         "stall_torque": "the torque at which it stands still",
         "holds": "yes: it can't be turned back, like a worm gearbox",
+        "runs_while": "the switches, coin slots or tracks of a drum by which it runs; left out, it runs always",
     }
 
     also_called = ("gear motor", "engine")
     stands_apart = True
-    later: ClassVar[Mapping[str, str]] = {
-        "runs while": "a motor that runs while a switch is closed; here it runs always"
-    }
 
     speed: TurningSpeed
     stall_torque: Annotated[float, Amount(("torque",), above=0)]
     holds: Yes = False
+    runs_while: SignalField | None = None
+
+    @property
+    def signal(self) -> Signal | None:
+        return self.runs_while
+
+    @property
+    def signal_key(self) -> str:
+        return "runs while"
+
+    def misfits(self, piece: Standing) -> Iterable[Wrong]:
+        yield from super().misfits(piece)
+        if self.runs_while is None or piece.turned or self.name in can_start(piece):
+            return
+        coins = [name for name, part in piece.parts.items() if part.kind == "coin slot"]
+        waits = " and ".join(f"'{ref.text}'" for ref in self.runs_while.terms)
+        text = self.runs_while.text
+        if coins and self.runs_while.is_any:
+            write = f"'{self.signal_key}: {coins[0]} or {text}'"
+        elif self.runs_while.is_any:
+            write = f"'{self.signal_key}: coin slot or {text}', and 'coin slot: {{kind: coin slot}}'"
+        else:
+            write = f"a coin slot in place of one of them, or 'or' for 'and': '{self.signal_key}: {text.replace(' and ', ' or ')}'"
+        yield Wrong(
+            f"'{self.name}' never starts: {waits} {'stand' if len(self.runs_while.terms) > 1 else 'stands'} as the piece does, and only it could turn that",
+            write,
+            key=self.signal_key,
+        )
 
     def points(self) -> Mapping[str, Point]:
         return {"centre": (0.0, 0.0)}
@@ -51,6 +83,15 @@ class Motor(Driver):
 
     def build(self, shop: Workshop) -> None:
         shop.drive(self, self.speed, self.stall_torque, has_line=True, holds=self.holds)
+        if self.runs_while is None:
+            return
+        drive = shop.world.drives[-1]
+        drive.switched_by(
+            Line(shop, self.runs_while),
+            OWN_FRICTION * self.stall_torque,
+            shop.heat(f"own friction of {self.name}"),
+        )
+        shop.channel(f"{self.name}.running", "state", lambda: float(drive.is_on))
 
     def speed_under(self, torque: float) -> float:
         """Tell the turning speed under a steady torque, on the straight line from unloaded speed to stall. [rad/s]
@@ -85,7 +126,7 @@ class Motor(Driver):
 
     def predict(self, motion: "Motion") -> Iterable[Prediction]:
         drive = next((each for each in motion.drives if each.name == self.name), None)
-        if drive is not None:
+        if drive is not None and self.runs_while is None:
             torque = float(drive.torque[motion.begins :].mean())
             yield Prediction(
                 f"{self.on.part}.speed",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from animator.pictures._pen_across import AcrossPen
 from animator.pictures._pen_belts import BeltPen
 from animator.pictures._pen_cams import CamPen
+from animator.pictures._pen_crude import CrudePen
 from animator.pictures._pen_discs import DiscPen
 from animator.pictures._pen_electric import ElectricPen
 from animator.pictures._pen_gears import GearPen
@@ -14,7 +15,19 @@ from animator.pictures._pen_loops import LoopPen
 from animator.pictures._pen_springs import SpringPen
 
 
-class Pen(BeltPen, GuidePen, LoopPen, DiscPen, AcrossPen, GearPen, SpringPen, LinkPen, ElectricPen, CamPen):
+class Pen(
+    BeltPen,
+    GuidePen,
+    LoopPen,
+    DiscPen,
+    CrudePen,  # draws across views itself, so it stands before AcrossPen
+    AcrossPen,
+    GearPen,
+    SpringPen,
+    LinkPen,
+    ElectricPen,
+    CamPen,
+):
     """What ``draw`` is handed.
 
     Shapes follow the part they are drawn for; those drawn with ``pen.frame`` stand still in the plane. All lengths are

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 
 from animator.parts._contract import Part, Rides, Slides, Still, Turns
 from animator.parts._fields import Ref, references
-from animator.parts._views import stands_on, view_of
+from animator.parts._views import stands_on, view_of, wires_of
 from animator.places import Place
 
 UPRIGHT = 1e-6  # cosine of a direction's angle to the horizontal, for rounding only
@@ -28,7 +28,7 @@ def check_views(parts: Mapping[str, Part], say: Say) -> None:
         for name, part in parts.items():
             if part.crosses_views:
                 continue
-            placed = _set_out(part) if look is references else ()
+            placed = (*_set_out(part), *wires_of(part)) if look is references else ()
             for ref in look(part):
                 if look is stands_on and ref in _set_out(part):
                     continue

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 import pymunk
 
+STILL_SHARE = 0.01  # of the full speed; slower than that a shaft stands
 STATOR_INERTIA = 1e15  # g mm^2; a free body so heavy that its change of speed weighs the drive's torque, with its sign
 
 if TYPE_CHECKING:
@@ -25,6 +26,32 @@ def ramp(share: float) -> float:
     """
     u = min(max(share, 0.0), 1.0)
     return u * u * u * (10 + u * (-15 + 6 * u))
+
+
+def ramped(share: float) -> float:
+    """Share of the start-up time after which so much of the full speed is reached; the other way round from ``ramp``.
+
+    Examples
+    --------
+    >>> ramped(0.0), round(ramped(0.5), 6), ramped(1.0)
+    (0.0, 0.5, 1.0)
+    """
+    if share <= 0.0 or share >= 1.0:
+        return min(max(share, 0.0), 1.0)
+    low, high = 0.0, 1.0
+    for _ in range(40):
+        middle = (low + high) / 2
+        low, high = (middle, high) if ramp(middle) < share else (low, middle)
+    return (low + high) / 2
+
+
+class Wire(Protocol):
+    """What tells a motor whether it is given current."""
+
+    @property
+    def is_given(self) -> bool:
+        """Whether the circuit is closed now."""
+        ...
 
 
 @dataclass(frozen=True)
@@ -91,6 +118,13 @@ class Drive:
         self.is_released = False
         self._at_full = False
         self._grip = 1.0
+        self._space = space
+        self._wire: Wire | None = None
+        self._idle: Brake | None = None
+        self._own_friction = 0.0
+        self._since = 0.0
+        self.is_on = True
+        """Whether it is given current; a hand and an unswitched motor always are."""
         self._back_stop: pymunk.RotaryLimitJoint | None = None
         if holds:
             # it holds from the first: while hanging parts settle the shaft can't be turned either way
@@ -108,10 +142,45 @@ class Drive:
         """How far the shaft has turned in the running direction. [rad]"""
         return self.sense * (self.body.angle - self.start_angle)
 
+    @property
+    def is_switched(self) -> bool:
+        """Whether a signal decides when it runs."""
+        return self._wire is not None
+
+    @property
+    def is_turning(self) -> bool:
+        """Whether the shaft still turns, if only by running out: faster than a hundredth of the full speed."""
+        return abs(self.body.angular_velocity) > STILL_SHARE * self.speed
+
+    def switched_by(self, wire: Wire, own_friction: float, heat: Cell) -> None:
+        """Run only while a signal is given; else it runs out against its own friction. [g mm^2/s^2]"""
+        self._wire, self._own_friction = wire, own_friction
+        self._idle = Brake(
+            self._space, self._space.static_body, self.body, Load(own_friction, heat), None
+        )
+        self._switch(False, 0.0)
+
+    def _switch(self, is_on: bool, t: float) -> None:
+        """Give current or take it away. One that is switched on while it still turns comes up from the speed it has."""
+        assert self._idle is not None
+        self.is_on = is_on
+        self._idle.limit(0.0 if is_on else self._own_friction)
+        if is_on:
+            share = self.sense * self.body.angular_velocity / self.speed
+            self._since = t - ramped(share) * self.start_time
+            self._at_full = False
+            return
+        self._at_full = True
+        self.due_speed = 0.0
+        self._motor.max_force = 0.0
+
     def aim(self, speed: float) -> None:
         """Push towards another speed from now on, as strongly as it can: a hand that follows its owner. Negative turns back. [rad/s]"""
-        self._at_full = self.is_released = True  # the gentle start is the hand's own affair now
         self._grip = 1.0
+        if self._wire is not None:
+            self.is_released = True  # its circuit goes on deciding when it runs
+            return
+        self._at_full = self.is_released = True  # the gentle start is the hand's own affair now
         self.due_speed = speed
         self._motor.rate = -self.sense * speed
         self._motor.max_force = self.ceiling
@@ -120,18 +189,23 @@ class Drive:
         """Take the hand off, or the current: nothing is given until the next ``aim``."""
         self.aim(0.0)
         self._grip = 0.0
-        self._motor.max_force = 0.0
+        if self._wire is None:
+            self._motor.max_force = 0.0
 
     def before(self, t: float) -> None:
         """Set the speed to push towards and how hard."""
+        if self._wire is not None and self.is_released:
+            is_given = self._wire.is_given and self._grip > 0.0
+            if is_given != self.is_on:
+                self._switch(is_given, t)
         if not self._at_full:
             if not self.is_released:
                 return
-            share = t / self.start_time if self.start_time > 0 else 1.0
+            share = (t - self._since) / self.start_time if self.start_time > 0 else 1.0
             self.due_speed = self.speed * ramp(share)
             self._motor.rate = -self.sense * self.due_speed
             self._at_full = share >= 1
-        if self.has_line:
+        if self.has_line and self.is_on:
             short = abs(self.due_speed - self.sense * self._speed_before) / self.speed
             self._motor.max_force = self.ceiling * self._grip * short if short >= 0.0 else 0.0
         if self._back_stop is not None:
@@ -145,6 +219,8 @@ class Drive:
 
     def after(self) -> None:
         """Weigh the torque that was given and book its work."""
+        if self._idle is not None:
+            self._idle.book()
         stator = self._stator.angular_velocity
         speed = self.body.angular_velocity
         torque = (
@@ -209,6 +285,11 @@ class Brake:
                 self._motor.max_force = force
                 if self._drag is not None:
                     self._share = self._steady / force if force > 0 else 0.0
+
+    def limit(self, drag: float) -> None:
+        """Set the steady drag anew. [g mm^2/s^2]"""
+        self._steady = drag
+        self._motor.max_force = drag
 
     def book(self) -> None:
         """Book the heat of the step, shared between drag and bearing as their torques are."""

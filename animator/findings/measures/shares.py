@@ -48,8 +48,10 @@ def _strain(track: Track, point: str) -> Reading | None:
 
 @word("running time", "time", "s", lambda track: False)
 def _running_time(track: Track, point: str) -> Reading | None:
-    """How long it runs."""
+    """How long it runs; of a motor with a switch, how long it is switched on."""
     if not track.is_moving:
         return None
     step = float(track.times[1] - track.times[0]) if len(track.times) > 1 else 0.0
-    return total(np.asarray(np.cumsum(~track.is_standing) * step, np.float64))
+    running = track.channel("running")
+    runs = ~track.is_standing if running is None else running[track.span] > 0.5
+    return total(np.asarray(np.cumsum(runs) * step, np.float64))
