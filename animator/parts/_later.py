@@ -3,12 +3,10 @@
 from collections.abc import Mapping
 
 LATER: Mapping[str, str] = {
-    "gear": "two sprockets and a chain turn in a fixed ratio, both the same way",
     "crown wheel": "two sprockets and a chain turn in a fixed ratio, both the same way",
     "geneva wheel": "a cam with dwells moves and waits",
 }
 
 ALSO_CALLED: Mapping[str, str] = {
-    "cog": "gear",
     "maltese cross": "geneva wheel",
 }

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Annotated, ClassVar
 
 from animator.geometry import Point
-from animator.parts._contract import PARTS, Part, Pen, Rides, Turns, Weight, Workshop
+from animator.parts._contract import PARTS, Part, Pen, Rides, Still, Turns, Weight, Workshop
 from animator.parts._fields import TURNING_PART, At, PartOf, Ref, Size
 from animator.parts._solid import disc
 
@@ -25,7 +25,7 @@ class BeltWheel(Part):
     on: Annotated[Ref, PartOf(TURNING_PART)] | None = None
     at: At | None = None
 
-    def held(self) -> Rides | Turns:
+    def held(self) -> Rides | Turns | Still:
         if self.on is not None:
             return Rides(self.on)
         assert self.at is not None
