@@ -245,6 +245,10 @@ class Part(Words):
         """
         raise NotImplementedError
 
+    def fits(self, piece: Standing) -> Iterable[tuple[str, str, float]]:
+        """Give lengths of other parts that are left ``fitted`` and follow from this one: part, path inside it, length [mm]. Asked at the start."""
+        return ()
+
     def suited(self, piece: Standing) -> tuple[Self, Iterable[str]]:
         """Give the part with what only the assembled piece can tell (a string cut to its way), and a sentence for each such assumption."""
         return self, ()

@@ -286,8 +286,9 @@ def _beside(scene: Scene, linkage: Linkage, name: str) -> Problem:
 
 def _unfitted(scene: Scene, linkage: Linkage) -> Iterator[Problem]:
     """Cranks that nothing measures, and weights that hang on nothing."""
+    asked = {name for part in linkage.parts.values() for name, _, _ in part.fits(linkage)}
     for name, part in linkage.parts.items():
-        if getattr(part, "radius", None) == "fitted":
+        if getattr(part, "radius", None) == "fitted" and name not in asked:
             rods = [
                 rod
                 for rod, ends in linkage.rods.items()

@@ -125,11 +125,7 @@ class Linkage:
             if isinstance(held, (Turns, Slides))
         }
         self.coupled = self._couple()
-        self.led = {
-            name
-            for name, part in self.parts.items()
-            if isinstance(self.held[name], (Turns, Slides)) and any(True for _ in part.led_by())
-        }
+        self.led = dict(self._leading())
         self.bases = {
             name: _base(part)
             for name, part in self.parts.items()
@@ -146,6 +142,16 @@ class Linkage:
         self._hang()
 
     # ------------------------------------------------------------ what is unknown
+    def _leading(self) -> Iterator[tuple[str, str]]:
+        """Parts whose turning or sliding another thing decides, and the part that tells how: itself, or a wheel fixed to it."""
+        for name, part in self.parts.items():
+            if any(True for _ in part.led_by()):
+                root = name
+                if isinstance(self.held[name], Rides):
+                    root = trains.turning_part(self.parts, name)
+                if isinstance(self.held[root], (Turns, Slides)):
+                    yield root, name
+
     def _drawn(self, name: str) -> float:
         held = self.held[name]
         assert isinstance(held, (Turns, Slides))
@@ -262,10 +268,11 @@ class Linkage:
 
     def _lead(self, name: str) -> float:
         """Let a part follow what leads it, and remember where it stood."""
+        leader = self.led[name]
         try:
-            value = self.parts[name].led(self, self.values.get(name, self.drawn[name]))
+            value = self.parts[leader].led(self, self.values.get(name, self.drawn[name]))
         except Wrong as wrong:
-            raise Unled(name, wrong) from None
+            raise Unled(leader, wrong) from None
         self.values[name] = value
         return value
 
@@ -441,7 +448,7 @@ class Linkage:
             found |= self.needs(End(held.at.ref.part, held.at.ref.point))
         if name in self.led:
             if not isinstance(held, Turns) or math.hypot(*local) > 1e-9:
-                for ref in self.parts[name].led_by():
+                for ref in self.parts[self.led[name]].led_by():
                     found |= self.needs(End(ref.part, ref.point)) | self._turning_needs(
                         ref.part
                     )
@@ -864,6 +871,10 @@ class Linkage:
     def start(self) -> tuple[Block, float] | None:
         """Stand everything at the start and measure what is fitted. Gives the first block that can't close, and by how much."""
         self.turn(0.0)
+        for part in list(self.parts.values()):
+            for name, path, length in part.fits(self):
+                self.alter(name, self.parts[name].with_dimension(path, length))
+                self.fitted[name] = length
         self.started = self.blocks(True)
         for block in self.started:
             open_by = self.close(block, True)
