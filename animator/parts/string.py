@@ -40,7 +40,7 @@ class String(Part):
     examples: ClassVar[Mapping[str, str]] = {"by_way_of": "[eye, nail]"}
 
     has_places = False
-    why_it_hangs_loose = "What it pulls doesn't follow when it is paid out: it lies on a stop, or is too light to draw the string along."
+    why_it_hangs_loose: ClassVar[str] = "What it pulls doesn't follow when it is paid out: it lies on a stop, or is too light to draw the string along."
     also_called = ("rope", "thread", "cord", "line", "twine", "lanyard", "tether")
 
     from_: PointRef
