@@ -15,11 +15,11 @@ from animator.findings.thresholds import SLACK_LENGTH
 from animator.findings.track import Flags, Track, carriers
 from animator.motion.looping import main_angle
 from animator.motion.motion import Floats, Motion
+from animator.scene.shots import Moment
 
 if TYPE_CHECKING:
     from animator.scene.claims import Claim, Measure
     from animator.scene.model import Scene
-    from animator.scene.shots import Moment
 
 
 @dataclass(frozen=True)
@@ -92,6 +92,13 @@ def worst(claim: Claim, verdicts: dict[str, Verdict]) -> Expectation:
 # ---------------------------------------------------------------- when
 def sample_of(motion: Motion, moment: Moment) -> int | None:
     """Find the sample of a moment; None if the run never got there."""
+    if moment.mark:
+        sound = motion.scene.sound
+        assert sound is not None  # the scene was checked for it
+        begins = 0 if sound.starts is None else sample_of(motion, sound.starts)
+        if begins is None:
+            return None
+        moment = Moment(None, float(motion.times[begins]) + float(sound.marks[moment.mark]))
     if moment.time is not None:
         index = int(np.searchsorted(motion.times, moment.time - 1e-9))
     else:

@@ -38,7 +38,8 @@ class Loop:
     ``start_s`` and ``period_s`` say which stretch [s]; ``frame_count`` pictures, evenly spread over the period, show it. The jump at the join
     is ``seam_mm`` for the part that jumps farthest and ``seam_deg`` for the one that turns farthest, ``seam_part`` names the worse of them.
     ``is_closed``: nothing jumps that could be seen. ``turns``: whole turns of the main shaft; 0 where the whole run is shown.
-    ``fade_s``: for how long the end passes softly into the beginning, 0 where it doesn't [s].
+    ``fade_s``: for how long the end passes softly into the beginning, 0 where it doesn't [s]. ``is_show``: its motors stop it by themselves, so it has a beginning
+    and an end, and begins anew instead of going on.
     """
 
     start_s: float
@@ -50,6 +51,7 @@ class Loop:
     turns: int = 0
     seam_part: str = ""
     fade_s: float = 0.0
+    is_show: bool = False
 
     @property
     def join(self) -> Join:
@@ -77,6 +79,18 @@ def main_angle(motion: Motion) -> Floats:
     return np.asarray(angle if angle[-1] >= 0 else -angle)
 
 
+def is_show(motion: Motion) -> bool:
+    """Tell whether a run begins and ends at rest, its motors switched on and off by itself: it is shown whole."""
+    return (
+        motion.end == "finished"
+        and bool(motion.drives)
+        and all(
+            float(drive.due_speed[-1]) == 0.0 and float(drive.due_speed.max(initial=0.0)) > 0.0
+            for drive in motion.drives
+        )
+    )
+
+
 def find_loop(motion: Motion, fps: float = 60.0) -> Loop:
     """Find the stretch of a run to show round and round.
 
@@ -90,10 +104,13 @@ def find_loop(motion: Motion, fps: float = 60.0) -> Loop:
     Returns
     -------
     Loop
-        The shortest that closes; else the one with the smallest jump; else (a run that stands, or is shorter than a turn) the whole run.
+        The shortest that closes; else the one with the smallest jump; else (a run that stands, or is shorter than a turn) the whole run. A run that its motors end by
+        themselves is shown from its start to its rest.
     """
     if not fps > 0:
         raise ValueError(f"a film needs more than {fps:g} pictures a second")
+    if is_show(motion):
+        return replace(_whole_run(motion, fps), is_show=True)
     angle = main_angle(motion)
     first = motion.begins
     whole = (angle[-1] - angle[first]) / (2 * math.pi)
@@ -157,8 +174,9 @@ def _softened(motion: Motion, loop: Loop, fps: float) -> Loop:
 def _whole_run(motion: Motion, fps: float) -> Loop:
     """The run from its start to its end: for what stands still at the end there is nothing to join."""
     start, end = float(motion.times[0]), float(motion.times[-1])
-    place, turned, _, part = _jump(motion, start, end)
-    return _loop(start, max(end - start, 1 / fps), fps, place, turned, False, 0, part)
+    place, turned, slowed, part = _jump(motion, start, end)
+    is_closed = is_show(motion) and _is_closed(place, turned, slowed)
+    return _loop(start, max(end - start, 1 / fps), fps, place, turned, is_closed, 0, part)
 
 
 def _loop(

@@ -1,7 +1,7 @@
 """What a film lets hear: the scene's own sound, in step with the motion, and a click at each finding.
 
 The sound belongs to the motion, not to the film: what is heard is what the piece's clock says at the picture shown. A piece that goes
-round is taken to go on, so the sound runs through and begins again when it is over. Where the film stands or shows the piece
+round is taken to go on, so the sound runs through and begins again when it is over; of a piece that stops by itself it is heard once. Where the film stands or shows the piece
 slower or faster than it is, the sound is faded out: a slowed sound would be another sound.
 """
 
@@ -116,7 +116,7 @@ class Score:
         moments = moments_of(frames, fps)
         heard = np.zeros((round(frames.frame_count / fps * SOUND_RATE), 2), np.float32)
         if self.samples is not None:
-            self._lay_sound(heard, moments, fps)
+            self._lay_sound(heard, moments, frames, fps)
         tick = click()
         for index in self.click_pictures(frames, fps):
             start = round(index / fps * SOUND_RATE)
@@ -124,7 +124,9 @@ class Score:
             part += tick[: len(part)]
         return np.clip(heard, -1, 1)
 
-    def _lay_sound(self, heard: Samples, moments: NDArray[np.float64], fps: float) -> None:
+    def _lay_sound(
+        self, heard: Samples, moments: NDArray[np.float64], frames: Frames, fps: float
+    ) -> None:
         assert self.samples is not None
         is_true = np.abs(np.diff(moments) * fps - 1) < TRUE_SPEED
         if len(moments) == 1:
@@ -139,7 +141,7 @@ class Score:
             pace = (
                 (moments[last] - moments[first]) / (last - first) * fps if last > first else 1.0
             )
-            part = self._part(offset, stop - start, pace)
+            part = self._part(offset, stop - start, pace, getattr(frames, "is_show", False))
             fade = min(round(FADE * SOUND_RATE), len(part) // 2)
             ramp = np.linspace(0, 1, fade, endpoint=False, dtype=np.float32)[:, None]
             if first > 0:
@@ -148,8 +150,8 @@ class Score:
                 part[len(part) - fade :] *= ramp[::-1]
             heard[start:stop] = part
 
-    def _part(self, offset: int, count: int, pace: float) -> Samples:
-        """Give samples from a place of the sound on, going round, silent before its beginning."""
+    def _part(self, offset: int, count: int, pace: float, is_once: bool = False) -> Samples:
+        """Give samples from a place of the sound on, going round (unless it is heard once), silent before its beginning."""
         assert self.samples is not None
         at = offset + np.arange(count) * (1.0 if abs(pace - 1) < 1e-6 else pace)
         whole = np.floor(at).astype(np.int64)
@@ -158,6 +160,8 @@ class Score:
         part: Samples = self.samples[whole % length] * (1 - share)
         part += self.samples[(whole + 1) % length] * share
         part[whole < 0] = 0
+        if is_once:
+            part[whole >= length - 1] = 0
         return part
 
     def click_pictures(self, frames: Frames, fps: float) -> list[int]:

@@ -34,7 +34,7 @@ PIN_FRICTION = 0.2  # of a small roller on its pin,
 PIN_SHARE = (
     0.3  # whose diameter is this share of the roller's; the drag at the rim is their product
 )
-GRAVITY = 9806.65
+STEADY = 0.97  # slowest of the fastest speed; a shaft that runs so evenly has one speed
 
 
 @dataclass(frozen=True)
@@ -296,8 +296,10 @@ class Switch(Sender):
         turns = abs(float(angle[-1] - angle[0])) / math.tau
         seconds = float(motion.times[-1] - motion.times[motion.begins])
         whole = round(turns)
-        if whole < 1 or abs(turns - whole) > 0.01:
-            return  # only over whole turns is it the lobe's share of the time
+        steps = abs(angle[1:] - angle[:-1])
+        is_steady = len(steps) > 0 and float(steps.min()) > STEADY * float(steps.max())
+        if whole < 1 or abs(turns - whole) > 0.01 or not is_steady:
+            return  # only over whole turns at one speed is it the lobe's share of the time
         speed = turns / seconds
         share = self.closed_angle(motion.scene) / math.tau
         yield Prediction(

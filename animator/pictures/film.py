@@ -12,7 +12,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from animator.motion.looping import find_loop
+from animator.motion.looping import find_loop, is_show
 from animator.pictures.clip import Clip, Ways
 from animator.pictures.pages.bench import BenchPage
 from animator.pictures.pages.client import ClientPage
@@ -123,6 +123,11 @@ class Film:
     def is_loop(self) -> bool:
         """The piece's clock goes on where the film comes round."""
         return len(self.clips) == 1 and self.take.is_loop
+
+    @property
+    def is_show(self) -> bool:
+        """The piece stops by itself; what is heard with it is heard once."""
+        return is_show(self.motion)
 
     def clip_of(self, index: int) -> tuple[Clip, int]:
         """Give the clip that a picture belongs to, and its number there."""

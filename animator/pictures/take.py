@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from animator.motion.looping import find_loop, joins
+from animator.motion.looping import find_loop, is_show, joins
 from animator.pictures.pages.words import turn_seconds
 from animator.pictures.shot_list import ENDS, Stretch
 
@@ -101,6 +101,8 @@ def take_of(motion: Motion, look: Look, fps: float, stretch: Stretch | None = No
     start, stop = loop.start_s, loop.start_s + loop.period_s
     if motion.end in ENDS:
         return Take(start, stop, 1.0, HOLD, False)
+    if loop.is_show:
+        return Take(start, stop, 1.0, 0.0, False)
     turn = turn_seconds(motion)
     speed = (
         SLOWED
@@ -123,7 +125,9 @@ def _take_of_shot(motion: Motion, stretch: Stretch) -> Take:
         # nobody can watch a third of a second
         speed = max(1 / math.ceil(WATCHED[1] / (stop - start)), min(speed, SLOWEST))
         hold = max(hold, WATCHED[1] - (stop - start) / speed)
-    comes_back = not is_over and hold <= 0 and joins(motion, start, stop)
+    comes_back = (
+        not is_over and hold <= 0 and not is_show(motion) and joins(motion, start, stop)
+    )
     return Take(start, stop, speed, hold, comes_back)
 
 

@@ -538,8 +538,11 @@ class _Check:
             claim = parse_claim(text, names)
             if isinstance(claim, Problem):
                 self.problems.append(claim)
-            else:
-                claims.append(claim)
+                continue
+            for moment in (claim.start, claim.end):
+                if moment is not None and moment.mark:
+                    self._check_mark(top, moment.mark, _within(text, moment.text))
+            claims.append(claim)
         return tuple(claims)
 
     def _shots(self, top: Top, names: Names) -> dict[str, Shot]:
@@ -638,6 +641,14 @@ class _Check:
             written={name: each.tree for name, each in flat.items()},
             assumptions=tuple(notes),
         )
+
+
+def _within(text: Text, bit: str) -> Place:
+    """Give the place of the last stretch of a text that reads so."""
+    start, place = text.rfind(bit), text.place
+    if start < 0 or start + len(bit) > place.length:
+        return place
+    return replace(place, column=place.column + start, length=len(bit))
 
 
 def _likeliest(text: str, names: list[str], most: int = 6) -> list[str]:

@@ -3,7 +3,7 @@
 claim    = ( [ "no" ] finding [ "of" part ] | measure test | part "is" state ) [ "at least once" ] [ span ]
 test     = ( ">=" | "<=" | ">" | "<" ) value | "=" value "within" quantity | "between" quantity "and" quantity
 value    = quantity | measure of the same unit          measure = part [ "." point ] "." word | "drive." word
-span     = "at" moment | "from" moment "to" moment      moment  = degrees | time | turns
+span     = "at" moment | "from" moment "to" moment      moment  = degrees | time | turns | "mark" name of a mark of the sound
 """
 
 from __future__ import annotations
@@ -356,13 +356,19 @@ def _value(text: str, left: Measure, names: Names) -> float | Measure:
     return other
 
 
+def _moment(bit: str) -> Moment:
+    """Read a moment of a claim: what ``parse_moment`` reads, or a mark of the scene's sound, which is looked up later."""
+    mark = bit.removeprefix("mark ").strip()
+    return Moment(None, None, bit, mark) if bit.startswith("mark ") and mark else parse_moment(bit)
+
+
 def _span(
     at: str | None, start: str | None, end: str | None
 ) -> tuple[Moment | None, Moment | None]:
     moments = []
     for bit in (at or start, end):
         try:
-            moments.append(parse_moment(bit) if bit else None)
+            moments.append(_moment(bit) if bit else None)
         except Wrong as wrong:
             raise _Refused(wrong.what, bit or "", wrong.write) from None
     first, last = moments

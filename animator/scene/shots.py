@@ -40,14 +40,15 @@ BACKDROPS = ("bench", "evening", "plain", "transparent")
 
 @dataclass(frozen=True)
 class Moment:
-    """A moment of a run: by the main shaft's turning in the running direction [rad], or by the clock [s]; both from the start.
+    """A moment of a run: by the main shaft's turning in the running direction [rad], by the clock [s], both from the start, or by a mark of the scene's sound.
 
-    Exactly one of ``angle`` and ``time`` is not None; ``text`` is what was written.
+    Exactly one of ``angle`` and ``time`` is not None, or both are and ``mark`` names the mark; ``text`` is what was written.
     """
 
     angle: float | None = None
     time: float | None = None
     text: str = ""
+    mark: str = ""
 
 
 def parse_moment(text: str) -> Moment:
