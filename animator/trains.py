@@ -33,6 +33,7 @@ class Spacing(NamedTuple):
     distance: float
     why: str = ""
     slack: float = 0.5
+    verb: str = "mesh"
 
 
 def turning_part(parts: Mapping[str, Any], name: str) -> str:

@@ -1043,22 +1043,53 @@ class Guide(Words):
 
 
 class Bearing(Words):
-    """The hole a shaft turns in: ``play`` (hole less shaft), ``friction`` (left out: that of the materials), or a ``ball`` bearing."""
+    """The hole a shaft turns in: ``play`` (hole less shaft; below 0 it is too tight), ``friction`` (left out: that of the materials), or a ``ball`` bearing.
+
+    ``out of line``: the angle by which its two holes point past each other; ``oiled tube``: a tube in a tube with oil between; ``pointed``: it turns on pointed screws.
+    """
 
     sample_text: ClassVar[str] = "{play: 0.1, friction: 0.2 to 0.35}"
     says: ClassVar[Mapping[str, str]] = {
-        "play": "hole less shaft",
+        "play": "hole less shaft; below 0, the hole is too tight",
         "friction": "of the shaft in its hole; left out, that of the two materials",
         "ball": "yes: a ball bearing",
+        "length": "how long it lies in each hole; left out, as thick as the frame's sheet",
+        "out_of_line": "by what angle its two holes point past each other",
+        "oiled_tube": "yes: a tube in a tube with oil in its play",
+        "pointed": "yes: it turns on pointed screws",
     }
 
-    play: Length = 0.0
+    play: Annotated[float, Amount(("length",), low=-0.2)] = 0.0
     friction: Friction | None = None
     ball: Yes = False
+    length: Size | None = None
+    out_of_line: Annotated[float, Amount(("angle",), low=0)] = 0.0
+    oiled_tube: Yes = False
+    pointed: Yes = False
 
     @model_validator(mode="after")
     def _ball_bearing_is_known(self) -> Self:
-        return _alone(self, "ball", {"play", "friction"}, "a ball bearing has its own")
+        own = {"play", "friction", "length", "out_of_line", "oiled_tube", "pointed"}
+        return _alone(self, "ball", own, "a ball bearing has its own")
+
+    @model_validator(mode="after")
+    def _oil_has_room(self) -> Self:
+        if self.oiled_tube and self.play <= 0:
+            raise Wrong("oil needs room between the tubes", "'play: 0.1'", key="oiled tube")
+        if self.pointed and (self.play or self.oiled_tube or self.out_of_line):
+            key = "play" if self.play else "oiled tube" if self.oiled_tube else "out of line"
+            raise Wrong(
+                "pointed screws are set without play, and find their line",
+                f"'pointed: yes' without '{key}'",
+                key=key,
+            )
+        if self.out_of_line > math.radians(10):
+            raise Wrong(
+                "a shaft doesn't go through two holes so far out of line",
+                "at most 10",
+                key="out of line",
+            )
+        return self
 
 
 class Spring(Words):

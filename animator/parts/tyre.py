@@ -83,7 +83,12 @@ class Tyre(Part):
     def spaces(self, parts: Mapping[str, Part]) -> Iterable[Spacing]:
         apart = self.diameter / 2 + rim_radius(parts, self)
         yield Spacing(
-            self.name, self.runs_on.part, apart, "a tyre and its wheel of these sizes", 0.5
+            self.name,
+            self.runs_on.part,
+            apart,
+            "a tyre and its wheel of these sizes",
+            0.5,
+            "touch",
         )
 
     def misfits(self, piece: Standing) -> Iterable[Wrong]:

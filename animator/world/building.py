@@ -16,12 +16,14 @@ import pymunk
 from animator import materials, trains
 from animator.geometry import Point, Pose
 from animator.outlines import outline_in, tip_of
+from animator.parts._bearings import POINT_RADIUS, edge_torque, film_drag, squeeze_torque
 from animator.parts._contract import Part, Rides, Slides, Spans, Still, Turns, Weight
 from animator.parts._drive import Driver
 from animator.parts._views import view_of
 from animator.places import Place
 from animator.problems import Problem, SceneError
 from animator.units import Range
+from animator.world.bearings import OilFilm
 from animator.world.contacts import (
     MOST_CONTACTS,
     BoreTouch,
@@ -48,6 +50,7 @@ if TYPE_CHECKING:
     from animator.scene.model import Scene
 
 GRAVITY = 9806.65  # mm/s^2, standard
+HOLES_APART = 80.0  # mm; from one hole of a shaft to the other, through a table-top cabinet
 SMALLEST_MASS = 0.01  # g; lighter than any cut part, heavy enough for the solver
 SMALLEST_INERTIA = 0.05  # g mm^2
 
@@ -421,13 +424,24 @@ class Bench:
             mu = Range(0.0015, 0.005).at(
                 self.level
             )  # at bore radius; bearing makers' figure, from memory
+        elif bearing is not None and bearing.oiled_tube and bearing.friction is None:
+            oiled = materials.oiled_bearing().range
+            mu = Range(oiled.low, oiled.high).at(self.level)
         else:
             mu = self.friction(
                 bearing.friction if bearing is not None else None, stuff, self.scene.frame.stuff
             )
+        if bearing is not None:
+            drag += self._hole_drag(bearing, radius, stuff, mu)
+            if bearing.pointed:
+                radius = POINT_RADIUS
+            if bearing.oiled_tube:
+                film = film_drag(radius, self._hole_length(bearing), bearing.play)
+                oil = OilFilm(support, body, film, self.dt, self.heat(f"oil of {part.name}"))
+                self.before_step(oil.act)
         dragged = Load(drag, self.heat(f"drag of {part.name}")) if drag else None
         place = f"bearing of {part.name}"
-        if bearing is not None and bearing.play:
+        if bearing is not None and bearing.play > 0 and not bearing.oiled_tube:
             self.exact_contact(
                 f"{part.name}.bearing", "frame" if host is None else host, part.name, place, "stop",
                 support, body, axis, axis, BoreTouch(radius, bearing.play / 2), mu, is_meant=False,
@@ -438,6 +452,30 @@ class Bench:
         per_impulse = mu * radius / self.dt
         rubbed = Load(per_impulse, self.heat(place), joint) if per_impulse > 0 else None
         self._brake(support, body, dragged, rubbed)
+
+    def _hole_length(self, bearing: Bearing) -> float:
+        """How long a shaft lies in each of its holes. [mm]"""
+        return bearing.length or self.scene.frame.thickness
+
+    def _hole_drag(self, bearing: Bearing, radius: float, stuff: str, mu: float) -> float:
+        """What brakes a shaft whatever its load: holes too tight, or holes that point past each other. [g mm^2/s^2]"""
+        length = self._hole_length(bearing)
+        wall = materials.stuff(self.scene.frame.stuff).family
+        drag = 0.0
+        if bearing.play < 0:
+            drag += 2 * squeeze_torque(-bearing.play, radius, length, wall, mu)
+        if bearing.out_of_line:
+            families = materials.stuff(stuff).family, wall
+            drag += edge_torque(
+                bearing.out_of_line,
+                max(bearing.play, 0.0),
+                radius,
+                length,
+                HOLES_APART,
+                families,
+                mu,
+            )
+        return drag
 
     def _brake(
         self, support: pymunk.Body, body: pymunk.Body, drag: Load | None, rub: Load | None

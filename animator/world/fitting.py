@@ -13,6 +13,9 @@ from animator import outlines, trains
 from animator.geometry import Point, distance
 from animator.parts._contract import Part, Slides, Spans, Turns
 from animator.problems import Problem
+from animator.world.cutting import half_up as half_up
+from animator.world.cutting import lost_at_corners, uncuttable
+from animator.world.cutting import plain as plain
 
 if TYPE_CHECKING:
     from animator.parts._fields import Where
@@ -23,6 +26,7 @@ THICKNESS = 4.0  # mm; a part whose material says no thickness
 ABOVE_GUIDE = (
     4.0  # mm; a figure on a spindle clears the guide's upper end by so much at its lowest
 )
+YOKE_BAR = 6.0  # mm; what a yoke's frame is thick above its flat
 APART = 1e-6  # mm; nearer is the same place
 LOOSEST = 0.5  # pitches; a chain that hangs looser jumps its teeth
 
@@ -71,16 +75,6 @@ def steps_of(where: Where, right: float, up: float) -> str:
     return f"{' and '.join(steps)} {of}{where.ref.text}"
 
 
-def plain(value: float) -> str:
-    """Write a length as a maker does: at most two digits after the point."""
-    return f"{round(value, 2) + 0.0:g}"
-
-
-def half_up(value: float) -> float:
-    """Round up to half millimetres."""
-    return math.ceil(round(value * 2, 6)) / 2
-
-
 def thickness(part: Part) -> float:
     """Thickness of a sheet or diameter of a rod. [mm]"""
     return (part.material.size if part.material is not None else 0.0) or THICKNESS
@@ -99,18 +93,16 @@ def moment(parts: Mapping[str, Part], turned: float) -> str:
 def misfits(scene: Scene, linkage: Linkage, course: Course) -> list[Problem]:
     """Find everything that can't be made as drawn, with the assembled piece and its turn at hand."""
     found = list(_wrongly_spaced(scene, linkage))
-    laid_out: set[str] = set()
     for name, part in linkage.parts.items():
         held = linkage.held[name]
         if isinstance(held, Slides) and held.follows is not None:
             found += _lifted(scene, linkage, course, name, held)
-            if held.follows.part not in laid_out:
-                laid_out.add(held.follows.part)
-                found += _uncuttable(scene, linkage, name, held.follows.part)
+            found += uncuttable(scene, linkage, name)
         elif isinstance(held, Slides):
             found += _sliding(scene, course, name, part, held)
         elif isinstance(held, Turns):
             found += _stopped(scene, linkage, name, held)
+            found += uncuttable(scene, linkage, name)
         elif isinstance(held, Spans):
             found += _spanned(scene, linkage, name, part)
     return found
@@ -127,7 +119,7 @@ def _lifted(
     half = guide.length / 2
     tip = outlines.tip_of(part)
     is_disc = hasattr(part, "top_height")
-    above = thickness(part) if is_disc else tip.radius
+    above = thickness(part) if is_disc else YOKE_BAR if tip.opening else tip.radius
     word = "disc" if is_disc else "roller" if tip.radius else "tip"
     top, when = course.high[name]
     low, when_low = course.low[name]
@@ -202,52 +194,6 @@ def _stopped(scene: Scene, linkage: Linkage, name: str, held: Turns) -> Iterator
             f"'{name}' starts {abs(math.degrees(angle)):.1f} degrees {word}, beyond its stop",
             f"'{name}.stops.{word}: {math.ceil(abs(math.degrees(angle))) + 1}'",
         )
-
-
-# ---------------------------------------------------------------- cams
-def _uncuttable(scene: Scene, linkage: Linkage, follower: str, cam: str) -> Iterator[Problem]:
-    """Insist that an outline bends no more sharply than its follower can feel, and that a flat reaches where it is touched."""
-    part: Any = linkage.parts[cam]
-    if part.drop:
-        return
-    lift = outlines.lift_of(part)
-    if lift is None:
-        return
-    stance, tip, _ = linkage.stance(follower)
-    bend = outlines.undercut(lift, part.base_radius, tip, stance)
-    if bend is not None:
-        angle, radius = bend
-        base = outlines.smallest_base(lift, tip, stance)
-        mends = [] if base is None else [f"'{cam}.base radius: {plain(half_up(base))}'"]
-        if tip.half_width is None:
-            what = f"the roller's way round '{cam}' bends to a radius of {plain(radius)} mm at {math.degrees(angle):.0f} degrees, more sharply than the roller itself ({plain(tip.radius)} mm)"
-            if radius > 1:
-                mends.append(
-                    f"'{follower}.tip.roller diameter: {plain(math.floor(radius * 4) / 2)}'"
-                )
-        else:
-            what = f"the outline of '{cam}' folds over itself at {math.degrees(angle):.0f} degrees of its turn: a flat can't feel a hollow"
-        yield Problem(
-            scene.place_of(cam, "base radius"),
-            what,
-            " or ".join(mends) or "a smaller rise, or one over more degrees",
-            f"the follower is '{follower}'",
-        )
-    elif tip.half_width is not None:
-        aside = max(abs(stance.sense * rise[1] - stance.offset) for _, rise in lift.samples())
-        if aside > tip.half_width:
-            owner: Any = linkage.parts[follower]
-            is_disc = hasattr(owner, "top_height")
-            path, value = (
-                ("diameter", 2 * math.hypot(aside, owner.offset))
-                if is_disc
-                else ("tip.flat width", 2 * aside)
-            )
-            yield Problem(
-                scene.place_of(follower, path),
-                f"'{cam}' touches '{follower}' {plain(aside)} mm beside its middle, beyond the flat's edge at {plain(tip.half_width)} mm",
-                f"'{follower}.{path}: {plain(half_up(value + 1))}'",
-            )
 
 
 # ---------------------------------------------------------------- belts, chains, springs
@@ -327,7 +273,7 @@ def _wrongly_spaced(scene: Scene, linkage: Linkage) -> Iterator[Problem]:
                 )
                 yield _spaced(
                     scene, linkage, asked.second, a[:2], asked.distance,
-                    f"'{second}' stands {plain(apart)} mm from '{first}', but {asked.why} mesh at {plain(asked.distance)} mm",
+                    f"'{second}' stands {plain(apart)} mm from '{first}', but {asked.why} {asked.verb} at {plain(asked.distance)} mm",
                 )  # fmt: skip
 
 
@@ -424,33 +370,14 @@ def outfit(scene: Scene, linkage: Linkage, course: Course) -> tuple[str, ...]:
             notes.append(
                 f"{name} has {links} links and hangs {max(slack, 0.0):.2f} mm too long"
             )
-    for cam in {
-        held.follows.part: None
-        for held in linkage.held.values()
-        if isinstance(held, Slides) and held.follows is not None
-    }:
-        lost = _cut_off(linkage, cam)
+    for cam in dict.fromkeys(
+        follows.part
+        for part in linkage.parts.values()
+        if (follows := getattr(part, "follows", None)) is not None
+    ):
+        lost = lost_at_corners(linkage, cam)
         if lost > 0.05:
             notes.append(
                 f"{cam} lifts up to {lost:.1f} mm less than written at the ends of its straight steps, where its follower cuts the corner"
             )
     return tuple(notes)
-
-
-def _cut_off(linkage: Linkage, cam: str) -> float:
-    """How much lift a tip loses where the lift has a corner that it can't follow. [mm]"""
-    part: Any = linkage.parts[cam]
-    follower = outlines.first_follower(linkage.parts, cam)
-    lift = outlines.lift_of(part)
-    if follower is None or lift is None or part.drop or not lift.corners:
-        return 0.0
-    stance, tip, _ = linkage.stance(follower)
-    outline = outlines.outline_of(part, tip, stance)
-    low = outlines.seat_height(part.base_radius, tip, stance.offset)
-    near = [
-        corner + math.radians(step) for corner in lift.corners for step in (-2, -1, 0, 1, 2)
-    ]
-    return max(
-        low + lift.at(angle)[0] - outline.reach(tip, stance, angle + lift.phase)
-        for angle in near
-    )
