@@ -6,16 +6,22 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Annotated, ClassVar, Self
 
-from animator.geometry import Point
+from animator.geometry import Point, Pose
 from animator.parts._contract import Part, Prediction, Rides, Standing, Workshop
 from animator.parts._fields import TURNING_PART, Friction, Hidden, PartOf, Ref
-from animator.parts._spokes import Spokes, pairs, set_clear
+from animator.parts._right_angles import PIN_LENGTH, corner, passing, sheet_of
+from animator.parts._spokes import Spokes, clearest, pairs, set_clear
+from animator.parts._views import VIEWS, Triple, along_of, dot, stand_of, view_of
 from animator.trains import Coupling, Spacing, turning_part
 from animator.units import Wrong
 
 if TYPE_CHECKING:
     from animator.motion.motion import Motion
 
+ASIDE = 0.1  # of a wheel's radius: how far its axis may pass beside that of the wheel it turns a corner with
+DIP = 2.0  # mm; how deep pins that turn a corner should dip past each other's ends; a deep one catches the next pin
+DEEPEST = 5.0  # mm; and may
+MEETING = PIN_LENGTH / 2 + 3.0  # mm; from the middle of a disc to the middle of its pins
 OVERLAP = (
     1 / 3
 )  # of the finer wheel's tooth pitch: how deep the tip circles of paddles dip into one another; common practice, no source
@@ -64,13 +70,19 @@ class CrudeWheel(Part):
 
     def couples(self, parts: Mapping[str, Part]) -> Iterable[Coupling]:
         other = self.partner(parts)
-        if other is not None and not self.is_across(other, parts):
-            yield Coupling(other.name, self.name, -other.spokes.count / self.spokes.count)
+        if other is None:
+            return
+        ratio = other.spokes.count / self.spokes.count
+        if not self.is_across(other, parts):
+            yield Coupling(other.name, self.name, -ratio)
+            return
+        places = stand_of(other.name, parts), stand_of(self.name, parts)
+        if places[0] is not None and places[1] is not None:
+            meets = corner(other.name, self.name, parts, Pose(*places[0]), Pose(*places[1]))
+            yield Coupling(other.name, self.name, meets.way * meets.other_way * ratio)
 
     def is_across(self, other: Part, parts: Mapping[str, Part]) -> bool:
         """Whether the other turns in another view."""
-        from animator.parts._views import view_of
-
         return view_of(self.name, parts) != view_of(other.name, parts)
 
     def depth(self, other: CrudeWheel) -> float:
@@ -100,11 +112,12 @@ class CrudeWheel(Part):
         if other is None or self.meshes_with is None:
             return
         yield from ring(self, other, piece.parts)
-        if self.is_across(other, piece.parts):
-            return
         here, there = piece.pose(self.name), piece.pose(other.name)
-        apart = math.hypot(here.x - there.x, here.y - there.y)
         yield from too_thick(self, other)
+        if self.is_across(other, piece.parts):
+            yield from self._round_the_corner(other, piece)
+            return
+        apart = math.hypot(here.x - there.x, here.y - there.y)
         short = apart - self.spokes.tip - other.spokes.tip
         if short >= 0:
             yield Wrong(
@@ -118,6 +131,35 @@ class CrudeWheel(Part):
                 f"their middles {other.spokes.tip + self.spokes.tip - self.depth(other):.4g} mm apart (now {apart:.4g})",
                 key="meshes with",
             )
+
+    def _round_the_corner(self, other: CrudeWheel, piece: Standing) -> Iterable[Wrong]:
+        """Refuse wheels at right angles that pass beside each other."""
+        here, there = piece.pose(other.name), piece.pose(self.name)
+        meets = corner(other.name, self.name, piece.parts, here, there)
+        if abs(meets.aside) > ASIDE * self.spokes.outer:
+            yield Wrong(
+                f"the axes of '{self.name}' and '{other.name}' pass {abs(meets.aside):.4g} mm beside each other; wheels of pins turn a corner only where their axes meet",
+                "one of their shafts straight before, above or beside the other",
+                key="meshes with",
+            )
+            return
+        for wheel, far, mate in ((other, meets.short, self), (self, meets.other_short, other)):
+            dip = sheet_of(mate) / 2 + PIN_LENGTH - far
+            if 0.5 <= dip <= DEEPEST:
+                continue
+            told = (
+                f"miss those of '{mate.name}' by {0.5 - dip:.3g} mm"
+                if dip < 0.5
+                else f"dip {dip:.3g} mm past the ends of those of '{mate.name}' and catch"
+            )
+            along = along_of(mate.name, piece.parts)
+            due = round(along + inwards(mate, wheel, piece) * (DIP - dip), 2)
+            yield Wrong(
+                f"{wheel.described}, {PIN_LENGTH:g} mm long, {told}",
+                f"'{mate.name}.along: {due:g}' (now {along:g})",
+                key="meshes with",
+            )
+            return
 
     @property
     def described(self) -> str:
@@ -161,6 +203,20 @@ class CrudeWheel(Part):
             )
 
 
+def inwards(mate: CrudeWheel, wheel: CrudeWheel, piece: Standing) -> float:
+    """Tell which way along its axis a wheel comes nearer to the axis of another that it turns a corner with: +1 or -1."""
+    axis = VIEWS[view_of(mate.name, piece.parts)].near
+    return math.copysign(
+        1.0, dot(room(wheel.name, piece), axis) - along_of(mate.name, piece.parts)
+    )
+
+
+def room(name: str, piece: Standing) -> Triple:
+    """Give where a part's middle stands in the room. [mm]"""
+    pose = piece.pose(name)
+    return VIEWS[view_of(name, piece.parts)].room((pose.x, pose.y), along_of(name, piece.parts))
+
+
 def ring(wheel: Part, other: Part, parts: Mapping[str, Part]) -> Iterable[Wrong]:
     """Refuse wheels that mesh in a ring, each saying that it meshes with the next."""
     seen, name = [wheel.name], other.name
@@ -195,11 +251,19 @@ def too_thick(first: CrudeWheel, second: CrudeWheel) -> Iterable[Wrong]:
 def settled(wheel: CrudeWheel, piece: Standing, depth: int = 0) -> CrudeWheel:
     """Give a wheel set round so that it starts clear of what it meshes with, which is set first."""
     other = wheel.partner(piece.parts)
-    if other is None or depth > len(piece.parts) or wheel.is_across(other, piece.parts):
+    if other is None or depth > len(piece.parts):
         return wheel
     other = settled(other, piece, depth + 1)
     here, there = piece.pose(other.name), piece.pose(wheel.name)
     plain = wheel.model_copy(update={"phase": 0.0}).spokes
+    if wheel.is_across(other, piece.parts):
+        meets = corner(other.name, wheel.name, piece.parts, here, there)
+
+        def clear(by: float) -> float:
+            near = passing(other.spokes, plain.turned(by), meets, here.angle, there.angle)
+            return near[0].gap if near else math.inf
+
+        return wheel.model_copy(update={"phase": clearest(clear, plain.pitch)})
     spokes = set_clear(
         other.spokes, plain, here.local((there.x, there.y)), there.angle - here.angle
     )

@@ -11,7 +11,7 @@ from animator.parts._contract import Part
 from animator.parts._spokes import Spokes
 from animator.parts._views import VIEWS, Triple, along_of, dot, view_of
 
-PASSING = 6.0  # mm; how deep pins that lie across dip past each other's ends
+PIN_LENGTH = 10.0  # mm; what stands out of the disc. Common practice, no source
 
 
 class Meeting(NamedTuple):
@@ -64,9 +64,10 @@ def meeting(
 class Corner(NamedTuple):
     """Where two wheels of pins meet at right angles, as bevel wheels do: each one's pins pass beside the other's disc.
 
-    ``aside``: how far their axes pass each other [mm]; ``short``, ``other_short``: how far either one's circle ends before the other's disc stands [mm].
-    ``line``, ``other_line``: direction from each one's middle to where they meet, in its own plane [rad]. ``way``, ``other_way``: how either moves there along the
-    direction square to both axes when it turns anticlockwise, +1 or -1.
+    ``aside``: how far their axes pass each other [mm]. ``short``, ``other_short``: how far either one's circle ends before the other's disc (below 0: beyond it) [mm];
+    the pins there point to it. ``line``, ``other_line``: direction from each one's middle to where they meet, in its own plane [rad]. ``way``,
+    ``other_way``: how either moves there along the direction square to both axes when it turns anticlockwise, +1 or -1. ``points``, ``other_points``: +1 where
+    its own pins point to its viewer, -1 away. ``end``, ``other_end``: how far from the one's own axis the tips of the other's pins reach [mm].
     """
 
     aside: float
@@ -76,6 +77,10 @@ class Corner(NamedTuple):
     other_line: float
     way: int
     other_way: int
+    points: int
+    other_points: int
+    end: float
+    other_end: float
 
 
 def corner(
@@ -88,21 +93,12 @@ def corner(
     place = mine.room((here.x, here.y), along_of(first, parts))
     there_place = other.room((there.x, there.y), along_of(second, parts))
     aside = dot(there_place, across) - dot(place, across)
-    found: list[tuple[float, float, int]] = []
-    for plane, axis, radius, way in (
-        (
-            mine,
-            other.near,
-            _radius(parts[first]),
-            dot(there_place, other.near) - dot(place, other.near),
-        ),
-        (
-            other,
-            mine.near,
-            _radius(parts[second]),
-            dot(place, mine.near) - dot(there_place, mine.near),
-        ),
+    found: list[tuple[float, float, int, int]] = []
+    for plane, axis, radius, start, end in (
+        (mine, other.near, _radius(parts[first]), place, there_place),
+        (other, mine.near, _radius(parts[second]), there_place, place),
     ):
+        way = dot(end, axis) - dot(start, axis)  # from its axis to the other's disc
         side = math.copysign(1.0, way)
         x, y, _ = plane.turned(axis)
         line = math.atan2(side * y, side * x)
@@ -110,9 +106,35 @@ def corner(
             -math.sin(line) * a + math.cos(line) * b
             for a, b in zip(plane.x, plane.y, strict=True)
         ]
-        found.append((abs(way) - radius, line, 1 if dot(moves, across) > 0 else -1))
-    (short, line, sense), (other_short, other_line, other_sense) = found
-    return Corner(aside, short, other_short, line, other_line, sense, other_sense)
+        short = abs(way) - radius
+        # the other's pins point from its disc to where this circle is
+        points = round(-math.copysign(1.0, short) * side)
+        found.append((short, line, 1 if dot(moves, across) > 0 else -1, points))
+    (short, line, sense, other_points), (other_short, other_line, other_sense, points) = found
+    tips = [
+        _radius(part) + far - sheet_of(mate) / 2 - PIN_LENGTH
+        for part, mate, far in (
+            (parts[first], parts[second], short),
+            (parts[second], parts[first], other_short),
+        )
+    ]
+    return Corner(
+        aside,
+        short,
+        other_short,
+        line,
+        other_line,
+        sense,
+        other_sense,
+        points,
+        other_points,
+        *tips,
+    )
+
+
+def sheet_of(part: Part) -> float:
+    """Thickness of the disc that carries the pins; 4 mm where nothing says so. [mm]"""
+    return (part.material.size if part.material is not None else 0.0) or 4.0
 
 
 def _radius(part: Part) -> float:
@@ -120,11 +142,15 @@ def _radius(part: Part) -> float:
 
 
 class Passing(NamedTuple):
-    """Two pins that lie across each other: their numbers, gap [mm], which side of the first the second is on, and how far each is from where the wheels meet [rad]."""
+    """Two pins that lie across each other.
+
+    ``key``: their numbers; ``gap`` [mm]; ``normal`` from the first to the second: along the direction square to both axes, outwards from the first wheel's middle,
+    outwards from the second's; ``first``, ``second``: how far each is from where the wheels meet [rad].
+    """
 
     key: tuple[int, int]
     gap: float
-    side: int
+    normal: Triple
     first: float
     second: float
 
@@ -132,23 +158,44 @@ class Passing(NamedTuple):
 def passing(
     first: Spokes, second: Spokes, meets: Corner, turned: float, other: float
 ) -> list[Passing]:
-    """Find the pins of two wheels at right angles that are near each other, the nearest first. ``turned``, ``other``: angles of both wheels. [rad]"""
+    """Find the pins of two wheels at right angles that are near each other, the nearest first. ``turned``, ``other``: angles of both wheels. [rad]
+
+    Each is a round bar along its own axis, its end a half ball; where one has swung out past the end of the other, it is that end which is touched.
+    """
+    thick = first.half + second.half
+    ends = meets.end + second.half, meets.other_end + first.half
     reach, other_reach = (
-        math.acos(max(-1.0, 1.0 - PASSING / wheel.outer)) for wheel in (first, second)
+        math.acos(min(1.0, max(-1.0, (end - thick) / wheel.outer)))
+        for end, wheel in zip(ends, (first, second), strict=True)
     )
-    theirs = [
-        (j, b + other - meets.other_line)
-        for j, b in second.near(meets.other_line - other, other_reach)
-    ]
+    theirs = []
+    for j, b in second.near(meets.other_line - other, other_reach):
+        there = b + other - meets.other_line
+        short = ends[1] - second.outer * math.cos(there)
+        theirs.append((j, there, meets.other_way * second.outer * math.sin(there), short))
     found = []
     for i, a in first.near(meets.line - turned, reach):
         angle = a + turned - meets.line
         x = meets.way * first.outer * math.sin(angle)
-        for j, there in theirs:
-            off = meets.other_way * second.outer * math.sin(there) - x
-            side = 1 if off >= 0 else -1
-            found.append(
-                Passing((i, j), abs(off) - first.half - second.half, side, angle, there)
-            )
+        up = max(0.0, ends[0] - first.outer * math.cos(angle))
+        for j, there, x2, short in theirs:
+            # the first's end lies inwards from the second pin, so the way to it runs inwards of the second wheel's middle
+            in_ = min(0.0, -short)
+            d = math.sqrt((x2 - x) ** 2 + up * up + in_ * in_)
+            normal = ((x2 - x) / d, up / d, in_ / d) if d > 1e-9 else (1.0, 0.0, 0.0)
+            found.append(Passing((i, j), d - thick, normal, angle, there))
     found.sort(key=lambda each: each.gap)
     return found
+
+
+def arms(
+    wheel: Spokes, way: int, angle: float, aside: float, out: float
+) -> tuple[float, float]:
+    """How a place on a wheel's pin moves for a turn of the wheel: along the direction square to both axes, and outwards. [mm/rad]
+
+    ``aside``, ``out``: where it is on the pin, from the pin's middle. [mm]
+    """
+    return (
+        way * (wheel.outer * math.cos(angle) + out),
+        -wheel.outer * math.sin(angle) - way * aside,
+    )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from animator.geometry import Point
@@ -119,9 +119,7 @@ def pairs(first: Spokes, second: Spokes, x: float, y: float, face: float) -> lis
                 e = math.hypot(ex, ey)
                 if e < d:
                     px, py, dx, dy, d = tx, ty, ex, ey, e
-            if d < 1e-9:
-                dx, dy, d = x, y, distance
-            nx, ny = dx / d, dy / d
+            nx, ny = (dx / d, dy / d) if d > 1e-9 else (x / distance, y / distance)
             found.append(
                 ((i, j), d - thick, nx, ny, px + nx * first.half, py + ny * first.half)
             )
@@ -139,11 +137,17 @@ def set_clear(first: Spokes, second: Spokes, apart: Point, face: float) -> Spoke
         near = pairs(first, second.turned(by), *apart, face)
         return near[0][1] if near else math.inf
 
-    tried = [second.pitch * i / CLEARANCES_TRIED for i in range(CLEARANCES_TRIED)]
-    if clear(0.0) == math.inf and all(clear(by) == math.inf for by in tried[::6]):
-        return second
-    best = max(tried, key=clear)
-    # middle of what is clear to both sides
-    step = second.pitch / CLEARANCES_TRIED
-    fine = max((best + step * i / 8 for i in range(-8, 9)), key=clear)
-    return second.turned(fine)
+    return second.turned(clearest(clear, second.pitch))
+
+
+def clearest(clear: Callable[[float], float], pitch: float) -> float:
+    """Find the turning within one pitch at which ``clear`` is largest: first roughly, then finely. [rad]
+
+    Examples
+    --------
+    >>> round(clearest(lambda by: -abs(by - 0.1234), 0.5), 3)
+    0.123
+    """
+    step = pitch / CLEARANCES_TRIED
+    best = max((step * i for i in range(CLEARANCES_TRIED)), key=clear)
+    return max((best + step * i / 8 for i in range(-8, 9)), key=clear)

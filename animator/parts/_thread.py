@@ -12,6 +12,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from animator.parts._spokes import clearest
+
 NORMAL = math.radians(20)  # flank of a turned thread, as of the basic rack (ISO 53)
 BEND = 0.5  # share of the flat that it takes a bent sheet to come to its full slope
 
@@ -203,7 +205,6 @@ class SheetThread:
 
 
 Thread = TurnedThread | SheetThread
-TRIED = 60  # turnings of a wheel within one pitch, to find where it clears the thread best
 
 
 def set_between(thread: Thread, wheel: Follower, turned: float, wheel_turned: float) -> float:
@@ -214,5 +215,4 @@ def set_between(thread: Thread, wheel: Follower, turned: float, wheel_turned: fl
         near = thread.touching(turned, replace(wheel, phase=by), wheel_turned)
         return near[0].gap if near else math.inf
 
-    best = max((step * i / TRIED for i in range(TRIED)), key=clear)
-    return max((best + step * i / (8 * TRIED) for i in range(-8, 9)), key=clear)
+    return clearest(clear, step)

@@ -101,3 +101,10 @@ class PaddleGear(CrudeWheel):
             )
         pen.disc((0.0, 0.0), self.boss, stuff, BREADTH / 2, 6.0, sort="boss of the paddles")
         pen.hub((0.0, 0.0), min(5.0, 0.6 * self.boss))
+
+    def draw_across(self, pen: Pen) -> None:
+        stuff, _ = pen.stuff()
+        pen.edge_disc(self.boss, BREADTH, stuff, sort="boss of the paddles")
+        for i in range(self.paddles):
+            way = self.phase + i * self.spokes.pitch
+            pen.edge_arm(polar(self.reach, way), self.thickness, BREADTH, stuff, sort="paddle")

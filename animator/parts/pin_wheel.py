@@ -9,16 +9,18 @@ from pydantic import model_validator
 from animator import materials
 from animator.geometry import polar
 from animator.parts._contract import PARTS, Pen, Standing, Weight, Workshop
-from animator.parts._crude import CrudeWheel
+from animator.parts._crude import MEETING, CrudeWheel
 from animator.parts._fields import Number, PartOf, Ref, Size
+from animator.parts._right_angles import PIN_LENGTH, corner
 from animator.parts._solid import disc, together
 from animator.parts._spokes import Spokes
+from animator.parts._views import along_of, dot
 from animator.units import Wrong
 
 if TYPE_CHECKING:
     from animator.parts.worm import Worm
+    from animator.scene.model import Scene
 
-PIN_LENGTH = 10.0  # mm; what stands out of the disc. Common practice, no source
 STEEL_PIN = 3.5  # mm; up to here pins are cut from steel wire, above from beech dowel
 
 
@@ -57,9 +59,14 @@ class PinWheel(CrudeWheel):
         worm = self._worm(piece)
         if worm is None:
             return super().suited(piece)
-        from animator.parts.worm import settled_on_worm
+        from animator.parts.worm import plane, room_of, settled_on_worm
 
-        return self.model_copy(update={"phase": settled_on_worm(self, worm, piece)}), ()
+        changes = {"phase": settled_on_worm(self, worm, piece)}
+        if along_of(self.name, piece.parts, math.inf) == math.inf:
+            # its pins stand out towards the viewer, and the worm's shaft passes through the middle of them
+            axis = dot(room_of(worm.name, piece), plane(self.name, piece).near)
+            changes["along"] = axis - MEETING
+        return self.model_copy(update=changes), ()
 
     def _worm(self, piece: Standing) -> "Worm | None":
         """Give the worm that turns it, whichever of the two says so."""
@@ -86,6 +93,18 @@ class PinWheel(CrudeWheel):
     def thinner(self, room: float) -> str:
         return f"'{self.name}.pin diameter: {rounded(0.6 * room)}'"
 
+    def points_to(self, scene: "Scene") -> int:
+        """Which way its pins stand out of the disc: +1 towards its viewer, -1 away; a wheel that turns a corner has them where the other's are."""
+        for one in scene.parts.values():
+            mate = one.partner(scene.parts) if isinstance(one, PinWheel) else None
+            if mate is None or self.name not in (one.name, mate.name):
+                continue
+            if isinstance(one, PinWheel) and one.is_across(mate, scene.parts):
+                here, there = scene.starts[mate.name], scene.starts[one.name]
+                meets = corner(mate.name, one.name, scene.parts, here, there)
+                return meets.points if self.name == mate.name else meets.other_points
+        return 1
+
     @property
     def rim(self) -> float:
         """Radius of the disc that carries the pins. [mm]"""
@@ -109,6 +128,15 @@ class PinWheel(CrudeWheel):
 
     def draw(self, pen: Pen) -> None:
         stuff, thickness = pen.stuff()
+        if self.points_to(pen.scene) < 0:
+            self._draw_pins(pen)
+            self._draw_disc(pen, stuff, thickness)
+        else:
+            self._draw_disc(pen, stuff, thickness)
+            self._draw_pins(pen)
+        pen.hub((0.0, 0.0), min(6.0, 0.3 * self.radius))
+
+    def _draw_disc(self, pen: Pen, stuff: str, thickness: float) -> None:
         pen.disc(
             (0.0, 0.0),
             self.rim,
@@ -119,13 +147,28 @@ class PinWheel(CrudeWheel):
             (self.radius / self.rim,),
             sort="pin wheel",
         )
+
+    def _draw_pins(self, pen: Pen) -> None:
         for i in range(self.pins):
             at = polar(self.radius, self.phase + i * self.spokes.pitch)
             if self.rubs == "steel":
                 pen.turned(at, self.pin_diameter / 2, "steel", 4.0, sort="pin")
             else:
                 pen.disc(at, self.pin_diameter / 2, "beech", 0.0, 4.0, sort="pin")
-        pen.hub((0.0, 0.0), min(6.0, 0.3 * self.radius))
+
+    def draw_across(self, pen: Pen) -> None:
+        stuff, thickness = pen.stuff()
+        way = self.points_to(pen.scene)
+        pen.edge_disc(self.rim, thickness, stuff, sort="edge of a pin wheel")
+        pen.edge_pins(
+            self.pins,
+            self.radius,
+            self.pin_diameter,
+            way * thickness / 2,
+            way * (thickness / 2 + PIN_LENGTH),
+            self.rubs,
+            self.phase,
+        )
 
 
 def rounded(value: float) -> str:

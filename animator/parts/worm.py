@@ -40,7 +40,7 @@ from animator.parts._thread import (
     TurnedThread,
     set_between,
 )
-from animator.parts._views import VIEWS, stand_of, view_of
+from animator.parts._views import VIEWS, Plane, Triple, along_of, dot, stand_of, view_of
 from animator.trains import Coupling, turning_part
 from animator.units import Wrong
 
@@ -165,10 +165,16 @@ class Worm(Part):
 
     def suited(self, piece: Standing) -> tuple[Self, Iterable[str]]:
         wheel = self.wheel(piece.parts)
-        if self.pitch != "fitted" or wheel is None:
+        if wheel is None:
             return self, ()
+        changes: dict[str, float] = {}
+        if along_of(self.name, piece.parts, math.inf) == math.inf:
+            # it stands on its shaft where its wheel is
+            changes["along"] = dot(room_of(wheel.name, piece), plane(self.name, piece).near)
+        if self.pitch != "fitted":
+            return self.model_copy(update=changes), ()
         pitch = follower(wheel).pitch
-        return self.model_copy(update={"pitch": pitch}), [
+        return self.model_copy(update={**changes, "pitch": pitch}), [
             f"{self.name} is {'bent apart by' if self.bent_from is not None else 'cut with a pitch of'} {pitch:.2f} mm, as {wheel.name} asks"
         ]
 
@@ -355,7 +361,15 @@ class Worm(Part):
         if wheel is None:
             pen.edge_plain()
             return
-        pen.worm(self, self.thread(wheel), follower(wheel).thick)
+        here, there = pen.start(), pen.start(wheel.name)
+        stuff = self.bent_from.name if self.bent_from is not None else pen.stuff("brass")[0]
+        pen.worm(
+            self.thread(wheel),
+            meeting(self.name, wheel.name, pen.scene.parts, here, there),
+            follower(wheel).thick,
+            stuff,
+            pen.bore_of(self.on.part),
+        )
 
 
 def follower(wheel: Part) -> Follower:
@@ -365,6 +379,17 @@ def follower(wheel: Part) -> Follower:
         return Follower(part.pins, part.radius, part.pin_diameter, True, part.phase)
     pitch = math.pi * part.module
     return Follower(part.teeth, part.module * part.teeth / 2, pitch / 2, False)
+
+
+def plane(name: str, piece: Standing) -> Plane:
+    """Give the plane of a part's view."""
+    return VIEWS[view_of(name, piece.parts)]
+
+
+def room_of(name: str, piece: Standing) -> Triple:
+    """Give where a part's axis stands in the room, along it at nought. [mm]"""
+    pose = piece.pose(name)
+    return plane(name, piece).room((pose.x, pose.y))
 
 
 def driven_parts(parts: Mapping[str, Part], without: str) -> set[str]:

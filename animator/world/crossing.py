@@ -14,7 +14,15 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 import pymunk
 
 from animator.geometry import Point
-from animator.parts._right_angles import Corner, Meeting, Passing, corner, meeting, passing
+from animator.parts._right_angles import (
+    Corner,
+    Meeting,
+    Passing,
+    arms,
+    corner,
+    meeting,
+    passing,
+)
 from animator.parts._thread import Follower, Thread, Touching
 from animator.world.contacts import CurveContact
 from animator.world.spokes import FAR, SLOTS, Dealer, stuff_at
@@ -251,22 +259,26 @@ class PinsTouch:
         near = self._mesh.near(self._slot, first, second)
         if near is None:
             return Arms(FAR, 0.0, 0.0, 0.0, 0.0)
-        mesh = self._mesh
-        rub1, rub2 = (
-            mesh.first.outer * math.sin(near.first),
-            mesh.second.outer * math.sin(near.second),
+        mesh, n = self._mesh, near.normal
+        one, other, meets = mesh.first, mesh.second, mesh.meets
+        x1, z1 = arms(one, meets.way, near.first, one.half * n[0], one.half * n[1])
+        x2, z2 = arms(
+            other, meets.other_way, near.second, -other.half * n[0], -other.half * n[2]
         )
-        u1, u2 = rub1 * w1, rub2 * w2
-        speed = math.hypot(u1, u2)
-        if speed > CREEPING:
-            u1, u2 = u1 / speed, u2 / speed
-        else:
-            size = math.hypot(rub1, rub2) or 1.0
-            u1, u2 = rub1 / size, rub2 / size
-        return Arms(
-            near.gap, near.side * mesh.meets.way * mesh.first.outer * math.cos(near.first), u1 * rub1,
-            near.side * mesh.meets.other_way * mesh.second.outer * math.cos(near.second), -u2 * rub2,
-        )  # fmt: skip
+        a_n, b_n = x1 * n[0] + z1 * n[1], x2 * n[0] + z2 * n[2]
+        # the way it rubs: the speed of the second on the first, less what of it goes along the normal
+        along = b_n * w2 - a_n * w1
+        u = (
+            x2 * w2 - x1 * w1 - along * n[0],
+            -z1 * w1 - along * n[1],
+            z2 * w2 - along * n[2],
+        )
+        speed = math.hypot(*u)
+        if speed < CREEPING:
+            u = (-a_n * n[0] + x1, -a_n * n[1] + z1, -a_n * n[2])
+            speed = math.hypot(*u) or 1.0
+        tx, t1, t2 = u[0] / speed, u[1] / speed, u[2] / speed
+        return Arms(near.gap, a_n, x1 * tx + z1 * t1, b_n, x2 * tx + z2 * t2)
 
     def nearest(
         self, x: float, y: float, face: float
