@@ -11,7 +11,7 @@ import numpy as np
 from animator.motion.looping import main_angle
 from animator.pictures import marks, palette
 from animator.pictures.ink import Canvas, disc, fill, stroke
-from animator.pictures.lettering import fit, letter
+from animator.pictures.lettering import fit, letter, width
 from animator.pictures.pages.words import seconds_of, turn_seconds, turns_of
 from animator.pictures.palette import INK, INK_SOFT
 from animator.pictures.readings import (
@@ -24,6 +24,7 @@ from animator.pictures.readings import (
     over_turn,
     smooth,
 )
+from animator.pictures.sequence import SequenceChart, lanes_of
 from animator.pictures.stuff import Stuffs
 
 if TYPE_CHECKING:
@@ -169,6 +170,7 @@ class Instruments:
         self.axis = axis_of(motion, span, is_ended)
         self.dial = self._dial()
         self.strips: list[tuple[marks.Strip, Series]] = self._strips()
+        self.sequence = self._sequence()
 
     # ------------------------------------------------------------ made
     @property
@@ -201,6 +203,19 @@ class Instruments:
             limit,
             sense,
             self.effort.unit == "N",
+        )
+
+    def _sequence(self) -> SequenceChart | None:
+        """The sequence chart has the whole card of a piece that is switched and in which nothing is amiss."""
+        lanes = lanes_of(self.motion) if not self.findings else []
+        if not lanes:
+            return None
+        x, y = self.at
+        high = min(self.high - 146, 46.0 * len(lanes))
+        name = max(width(lane.name, "label", 24) for lane in lanes)
+        room = (x + 22, y + 78, WIDE - 48, high)
+        return SequenceChart(
+            lanes, self.span, room, min(name + 18, 190.0), self.stuffs.is_plain
         )
 
     def _rows(self) -> list[Row]:
@@ -266,6 +281,11 @@ class Instruments:
         """Draw what never moves; without strips where something else lies in their place."""
         x, y = self.at
         marks.card(c, x, y, WIDE, self.high, False, self.stuffs.is_plain)
+        if self.sequence is not None and has_strips:
+            letter(c, "What happens when", x + 22, y + 42, "label", 27)
+            self.sequence.still(c)
+            self.sequence.scale(c, self.sequence.y + self.sequence.h + 42)
+            return
         if self.dial is not None and self.effort is not None:
             what = "Effort at the handle" if self.effort.unit == "N" else "Effort of the motor"
             letter(c, what, x + 22, y + 42, "label", 27)
@@ -306,6 +326,9 @@ class Instruments:
 
         ``i``: sample shown; ``calm``: sample that the figures tell; ``since``: first of those whose greatest a gap's figure tells.
         """
+        if self.sequence is not None and has_strips:
+            self.sequence.moving(c, t)
+            return
         self._dial_now(c, i, calm)
         if not has_strips:
             return
