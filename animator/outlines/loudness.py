@@ -74,6 +74,35 @@ def pressures(samples: Floats) -> Floats:
     return np.asarray(np.sqrt(total / counts))
 
 
+def openings(hearing: Hearing) -> list[tuple[float, float]]:
+    """When in the sound a mouth would open and shut: the words, or what runs together of them. [s]"""
+    import numpy as np
+
+    opened = _opened(hearing)
+    if opened is None:
+        return []
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], opened > 0, [False]]).astype(int)))
+    return [
+        (hearing.starts + float(first) * BLOCK, hearing.starts + float(after) * BLOCK)
+        for first, after in edges.reshape(-1, 2)
+    ]
+
+
+@lru_cache(maxsize=64)
+def _opened(hearing: Hearing) -> Floats | None:
+    """Share of the greatest loudness in each block, less the gate; None where it is silent."""
+    import numpy as np
+
+    samples = sounds.heard(hearing.path)
+    first, last = (round(at * sounds.RATE) for at in (hearing.starts, hearing.ends))
+    pressure = pressures(samples[first:last])
+    if pressure.max() < SILENT:
+        return None
+    needle = followed(pressure, hearing.attack, hearing.release)
+    share = (needle / needle.max()) ** POWER
+    return np.asarray(np.maximum(share - hearing.gate, 0.0) / (1 - hearing.gate))
+
+
 @lru_cache(maxsize=64)
 def listen(hearing: Hearing) -> Loudness:
     """Hear a stretch of a sound as loudness over a turn.
@@ -87,13 +116,10 @@ def listen(hearing: Hearing) -> Loudness:
 
     samples = sounds.heard(hearing.path)
     first, last = (round(at * sounds.RATE) for at in (hearing.starts, hearing.ends))
-    pressure = pressures(samples[first:last])
-    loudest = float(pressure.max())
-    if loudest < SILENT:
+    loudest = float(pressures(samples[first:last]).max())
+    opened = _opened(hearing)
+    if opened is None:
         return Loudness((), 0, loudest)
-    needle = followed(pressure, hearing.attack, hearing.release)
-    share = (needle / needle.max()) ** POWER
-    opened = np.maximum(share - hearing.gate, 0.0) / (1 - hearing.gate)
     is_open = opened > 0
     words = int(np.count_nonzero(is_open & ~np.roll(is_open, 1)))
     smooth = smoothed(opened, hearing.smooth)

@@ -1,7 +1,8 @@
 """A stem in a guide that rides on a cam: knife edge, roller or flat."""
 
+import itertools
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Annotated, ClassVar
+from typing import Annotated, Any, ClassVar
 
 from animator.geometry import Point, unit
 from animator.parts._contract import PARTS, Part, Pen, Slides, Weight, Workshop
@@ -18,10 +19,8 @@ from animator.parts._fields import (
 )
 from animator.parts._solid import bar, disc, together
 
-if TYPE_CHECKING:
-    pass
-
 ROLLER_WIDTH = 6.0  # mm; as thick as the cam it runs on
+YOKE_BAR, YOKE_SHEET = 6.0, 3.0  # mm; a yoke's rails, sawn from sheet
 PIN_RADIUS = 1.5  # mm; a 3 mm pin
 PIN_FRICTION = 0.2  # brass or steel on a greased pin; it hardly matters at this radius
 
@@ -38,7 +37,7 @@ class Follower(Part):
     says: ClassVar[Mapping[str, str]] = {
         "follows": "the cam that lifts it",
         "guide": "the hole its stem slides in",
-        "tip": "what touches the cam: a knife, a roller or a flat",
+        "tip": "what touches the cam: a knife, a roller, a flat, or a yoke of two flats round it",
         "slides": "which way is up for it",
         "length": "from its tip to its top",
         "offset": "how far its stem stands beside the cam's axis, to the right of its way",
@@ -65,6 +64,12 @@ class Follower(Part):
         stem = bar(
             (0.0, 0.0), (self.length, 0.0), shop.bar_density(self), shop.stuff_of(self)[1]
         )
+        if self.tip.yoke is not None:
+            sheet = shop.density(self) * YOKE_SHEET * YOKE_BAR
+            rails = itertools.pairwise(
+                [*yoke_middle(self.tip.yoke), yoke_middle(self.tip.yoke)[0]]
+            )
+            return together((stem, *(bar(a, b, sheet, YOKE_BAR) for a, b in rails)))
         return together((stem, disc(self.tip.roller_radius, shop.density(self) * ROLLER_WIDTH)))
 
     def build(self, shop: Workshop) -> None:
@@ -78,7 +83,7 @@ class Follower(Part):
         )
         roller = self.tip.roller_radius
         stuff = shop.stuff_of(self)[0]
-        cam = shop.scene.parts[self.follows.part]
+        cam: Any = shop.scene.parts[self.follows.part]
         if roller:
             # a roller drags only by its pin's friction, at the pin's radius
             friction = PIN_FRICTION * min(PIN_RADIUS, roller / 2) / roller
@@ -91,7 +96,8 @@ class Follower(Part):
             self.slides,
             friction,
             f"{self.name} on {cam.name}",
-            is_meant=cam.drop is None,  # a drop lets go on purpose
+            # a drop lets go on purpose; what is held both ways has a little play
+            is_meant=cam.drop is None and cam.groove is None and self.tip.yoke is None,
         )
         if self.spring is not None:
             spring = Push(shop, self, self.spring.preload, self.spring.rate or 0.0)
@@ -117,7 +123,12 @@ class Follower(Part):
                 bore + 3.0, 8, max(1.1, 0.22 * size), moves_with=(self.name,),
             )  # fmt: skip
         pen.bar((seat, 0.0), (self.length, 0.0), size, stuff, 9, sort="stem")
-        if self.tip.flat_width is not None:
+        if self.tip.yoke is not None:
+            pen.framed(
+                yoke_edge(self.tip.yoke, YOKE_BAR), yoke_edge(self.tip.yoke, 0.0), "brass", YOKE_SHEET, 18, sort="yoke"
+            )  # fmt: skip
+            pen.bar((YOKE_BAR - 1, 0.0), (neck, 0.0), size + 3, "brass", 6, sort="socket")
+        elif self.tip.flat_width is not None:
             pen.bar(
                 (0.0, -self.tip.flat_width / 2),
                 (0.0, self.tip.flat_width / 2),
@@ -148,6 +159,18 @@ class Follower(Part):
         if self.spring is not None:
             half = (size + 2 * max(2.4, 0.42 * size) + 5.5) / 2
             pen.bar((seat, -half), (seat, half), 2.6, "brass", 5, sort="collar")
+
+
+def yoke_edge(opening: float, outset: float) -> list[Point]:
+    """Corners of a yoke's opening, or of its frame's edge farther out, in the follower's own frame: the upper flat at 0, square. [mm]"""
+    half = opening / 2 + outset
+    low, high = -opening - outset, outset
+    return [(low, -half), (high, -half), (high, half), (low, half)]
+
+
+def yoke_middle(opening: float) -> list[Point]:
+    """Corners of the middle line of a yoke's rails. [mm]"""
+    return yoke_edge(opening, YOKE_BAR / 2)
 
 
 class Push:
