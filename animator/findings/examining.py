@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from animator.findings._contract import CHECKS, Evidence
 from animator.findings._helpers import spread
 from animator.findings._words import listed
+from animator.findings.cautions import cautions_of
 from animator.findings.claims import Verdict, judge, worst
 from animator.findings.measures import WORDS, table
 from animator.findings.mending import End, Trial, mend
@@ -396,6 +397,7 @@ def _report(
         trust=_trust([outcome.motion for outcome in outcomes], middle, measures, half),
         assumptions=_assumptions(scene, [outcome.motion for outcome in outcomes]),
         theory=_theory(middle, measures),
+        cautions=cautions_of(middle, [outcome.motion for outcome in outcomes]),
         loop=loop_report(middle),
     )
 

@@ -89,6 +89,16 @@ class TrustReport(Plain):
     """What is wrong, if it can't be trusted."""
 
 
+class Caution(Plain):
+    """One thing to mind: ``what`` in a few words, a sentence or two, the ``figure`` that asks for it with its unit, and where the rule stands."""
+
+    what: str
+    sentence: str
+    figure: float | None = None
+    unit: str = ""
+    source: str = ""
+
+
 class LoopReport(Plain):
     """How a film of the run goes round: it ``closes``, ``jumps`` a little at the best join there is, or ``fades``: passes softly over a join that can't be made."""
 
@@ -115,5 +125,6 @@ class Report(Plain):
     trust: TrustReport
     assumptions: tuple[str, ...]
     theory: tuple[Theory, ...] = ()
+    cautions: tuple[Caution, ...] = ()
     loop: LoopReport | None = None
     """None for a piece that stands, or that doesn't get round once."""

@@ -59,6 +59,10 @@ def tell(report: Report, width: int = 96) -> Iterator[tuple[str, str]]:
             yield from _wrapped(text, width, "      ", "  ")
     yield from _effort(report, width)
     yield from _trust(report, width)
+    if report.cautions:
+        yield "heading", "What to mind"
+        for caution in report.cautions:
+            yield from _wrapped(f"{caution.what}: {caution.sentence}", width, "    ", "  ")
     if report.assumptions:
         yield "heading", "Taken for granted, as the scene doesn't say"
         for sentence in report.assumptions:

@@ -34,7 +34,7 @@ from animator.trains import Coupling, Spacing
 from animator.units import Wrong
 
 if TYPE_CHECKING:
-    from animator.findings.report import Finding
+    from animator.findings.report import Caution, Finding
     from animator.motion.motion import Motion
 
 PARTS: Registry[Part]
@@ -305,6 +305,10 @@ class Part(Words):
 
     def predict(self, motion: Motion) -> Iterable[Prediction]:
         """Give closed forms for the part's measures, where they exist. The run never uses them."""
+        return ()
+
+    def cautions(self, motion: Motion) -> Iterable[Caution]:
+        """Say what only this kind makes a maker mind (a coin's machine, something thrown), with the figure that asks for it."""
         return ()
 
     def examine(self, track: Track) -> Iterable[Finding]:

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from animator.findings.report import Caution
 from animator.findings.telling import EVERYWHERE
 from animator.motion.looping import find_loop
 from animator.pictures.pages.told import by_weight, in_words
 from animator.pictures.pages.words import seconds_of, turn_seconds
 from animator.places import Map
-from animator.proposals.cautions import Caution, cautions_of
+from animator.proposals.cautions import cautions_of
 from animator.proposals.figures import Row, hardest, rows_of
 
 if TYPE_CHECKING:

@@ -1,0 +1,74 @@
+"""What ``check`` makes a maker mind: from what a piece has and does, with the figure that asks for it."""
+
+import animator
+from animator.findings._reach import face_of, narrowest
+from animator.findings.cautions import FINGER, TOUCHING, cautions_of
+from tests.drawn import drawn
+from tests.pieces import SCENES, read, run
+
+DOOR = """
+    shaft: {kind: shaft, at: [50, 50]}
+    handle: {kind: handle, on: shaft, speed: 30 rpm}
+    crank: {kind: crank, on: shaft, radius: 20, angle: right}
+    rod: {kind: rod, from: crank.pin, to: ram.pin, length: 60}
+    ram: {kind: slider, slides: right, guide: {at: [160, 50], length: 16}, length: 80}
+    hand: {kind: figure, on: ram.tip, artwork: {shapes: [{block: [10, 10]}]}}
+    wall: {kind: figure, on: frame, at: [240, 50], artwork: {shapes: [{block: [10, 40]}]}}
+"""
+
+
+def of(motion):
+    return {each.what: each for each in cautions_of(motion)}
+
+
+def test_a_gap_that_closes_is_measured():
+    motion = run(DOOR)
+    first, second, closed, opened = narrowest(motion, TOUCHING, FINGER)
+    assert {first, second} == {"hand", "wall"}
+    # faces: hand reaches 5 mm past the ram's tip, the wall begins at 235; the tip comes to 50 + 20 + 60 + 80 = 210 and goes back 40
+    assert closed == 20.0 or abs(closed - 20.0) < 0.3
+    assert abs(opened - 60.0) < 0.3
+    told = of(motion)["Gaps that close"]
+    assert told.figure == round(closed, 1)
+    assert "ISO 13854" in told.source
+
+
+def test_wide_gaps_are_no_trap():
+    motion = run(DOOR.replace("[240, 50]", "[262, 50]"))
+    assert narrowest(motion, TOUCHING, FINGER) is None
+
+
+def test_a_motor_is_told_by_what_it_gives_standing_still():
+    motion = run(
+        """
+        shaft: {kind: shaft, at: [50, 50]}
+        motor: {kind: motor, on: shaft, speed: 90 rpm, stall torque: 40 N mm}
+        """,
+        seconds=0.5,
+    )
+    told = of(motion)
+    assert told["Motor"].figure == 40.0
+    assert "2 N on a finger 20 mm from the shaft" in told["Motor"].sentence
+    assert told["Turning parts"].figure == 90.0
+    assert "Handle" not in told
+
+
+def test_local_rules_come_last_and_always():
+    for name in ("heron", "mole"):
+        motion = animator.run(animator.read(SCENES / f"{name}.yaml"), turns=1)
+        last = cautions_of(motion)[-1]
+        assert last.what == "Rules"
+        assert "licensed practice" in last.sentence
+    report = animator.examine(animator.run(read(DOOR)))
+    assert report.cautions[-1].what == "Rules"
+
+
+def test_faces_follow_artwork_wheels_and_arms():
+    parts = drawn(
+        "disc: {kind: wheel, on: shaft, radius: 20}\n"
+        "beam: {kind: lever, at: [9, 9], arms: {a: 30 right, b: 40 up}}\n"
+        "cut: {kind: figure, on: beam.a, artwork: {shapes: [{block: [4, 6], at: [0, 3]}]}}\n"
+    )
+    assert abs(face_of(parts["disc"])).max() == 20.0
+    assert face_of(parts["beam"]).max(0).tolist() == [30.0, 40.0]
+    assert face_of(parts["cut"]).min(0).tolist() == [-2.0, 0.0]
