@@ -13,11 +13,15 @@ from animator.findings.report import Finding
 from animator.findings.thresholds import FLOAT_GAP, FLOAT_TIME, ROCKING_SHARE
 from animator.findings.track import carriers, stretches
 from animator.motion.motion import Contact
+from animator.units import parse
 
 FIRMEST = 5.0  # times the preload
 FIRST_PRELOAD = 0.1e6  # g mm/s^2; where there is no spring yet, begin with 0.1 N
 SLOWEST = 3.0  # times as slow
 LONGEST_STEP = 3.0  # times as long
+EVENED = 5.0  # times as long
+LOWEST = 4.0  # times less high
+MOST_POSES = 24  # more are too many to write out
 
 
 @CHECKS.add("float")
@@ -104,17 +108,8 @@ class Float(Check):
     def mends(self, evidence: Evidence, finding: Finding) -> Iterable[Candidate]:
         scene = evidence.motion.scene
         part: Any = scene.parts[finding.part]
-        spring = getattr(part, "spring", None)
-        if spring is not None and spring.preload:
-            yield Candidate(
-                f"{part.name}.spring.preload", texts(spring.preload, FIRMEST * spring.preload, "force"),
-                "a spring that presses with {text} (now {now}) keeps it on the cam", written(spring.preload, "force"),
-            )  # fmt: skip
-        elif "spring" in type(part).model_fields and spring is None:
-            presses = texts(FIRST_PRELOAD, 50 * FIRST_PRELOAD, "force")
-            yield Candidate(
-                f"{part.name}.spring", tuple(f"{{preload: {text}}}" for text in presses), "a spring on the stem, {text}, keeps it on the cam", "none",
-            )  # fmt: skip
+        yield from self._firmer_spring(part)
+        yield from self._gentler_performance(evidence, finding)
         yield from self._longer_fall(evidence, finding)
         for drive in scene.parts.values():
             speed = getattr(drive, "speed", None)
@@ -135,6 +130,59 @@ class Float(Check):
                     f"{rider.name}.mass", texts(rider.mass, rider.mass / 5, "mass"), "{text} on top of it (now {now}) are pressed down fast enough",
                     written(rider.mass, "mass"),
                 )  # fmt: skip
+
+    @staticmethod
+    def _firmer_spring(part: Any) -> Iterable[Candidate]:
+        """Propose a firmer spring, or one where there is none: along a stem, or turning a lever."""
+        spring = getattr(part, "spring", None)
+        is_lever = getattr(part, "by", None) is not None
+        word, sort, verb = (
+            ("torque", "torque", "turns") if is_lever else ("preload", "force", "presses")
+        )
+        first = FIRST_PRELOAD * (part.arms[part.by][0] if is_lever else 1.0)
+        now = getattr(spring, word, 0.0) or 0.0
+        if now:
+            yield Candidate(
+                f"{part.name}.spring.{word}", texts(now, FIRMEST * now, sort),
+                f"a spring that {verb} with {{text}} (now {{now}}) keeps it on the cam", written(now, sort),
+            )  # fmt: skip
+        elif "spring" in type(part).model_fields and spring is None:
+            where = "at the pivot" if is_lever else "on the stem"
+            yield Candidate(
+                f"{part.name}.spring", tuple(f"{{{word}: {text}}}" for text in texts(first, 50 * first, sort)),
+                f"a spring {where}, {{text}}, keeps it on the cam", "none",
+            )  # fmt: skip
+
+    @staticmethod
+    def _gentler_performance(evidence: Evidence, finding: Finding) -> Iterable[Candidate]:
+        """Propose a cam that asks for less: a sound evened out longer or lifting less, poses less high."""
+        contact = evidence.motion.contacts[finding.part]
+        cam: Any = evidence.motion.scene.parts[contact.first]
+        sound = getattr(cam, "loudness", None)
+        if sound is not None:
+            most = min(EVENED * sound.smooth, (sound.ends - sound.from_) / 4)
+            if most > sound.smooth:
+                yield Candidate(
+                    f"{cam.name}.loudness.smooth", texts(sound.smooth, most, "time"),
+                    "a lift evened out over {text} (now {now}) is slow enough to follow", written(sound.smooth, "time"),
+                )  # fmt: skip
+            yield Candidate(
+                f"{cam.name}.loudness.lift", texts(sound.lift, sound.lift / LOWEST, "length"),
+                "a lift of {text} mm (now {now}) is slow enough to follow", written(sound.lift, "length"),
+            )  # fmt: skip
+        poses = evidence.motion.scene.written[cam.name].get("poses")
+        if poses is not None and len(poses) <= MOST_POSES:
+            tried = []
+            for share in (0.9, 0.8, 0.7, 0.6, 0.5, 0.4, 0.3):
+                lower = ", ".join(
+                    f"{moment}: {round(share * parse(str(lift), 'length'), 1):g}"
+                    for moment, lift in poses.items()
+                )
+                tried.append(f"{{{lower}}}")
+            yield Candidate(
+                f"{cam.name}.poses", tuple(tried), "poses less high, {text}, can be followed at this speed",
+                "{" + ", ".join(f"{moment}: {lift}" for moment, lift in poses.items()) + "}",
+            )  # fmt: skip
 
     @staticmethod
     def _longer_fall(evidence: Evidence, finding: Finding) -> Iterable[Candidate]:
