@@ -143,7 +143,7 @@ class Slotted(Part):
     def draw_block(self, pen: "Pen") -> None:
         """Draw the pin in the slot, or the block that fills it."""
         way = self.slot_line()[1]
-        near = pen.nearer_than([self.name, self.driver.part])
+        near = pen.over([self.name, self.driver.part])
         if self.ideal:
             near.riding_block(
                 self.driver, way, 2.4 * self.pin_diameter, self.pin_diameter + 2.4

@@ -174,6 +174,9 @@ class Rod(Part):
         ends = [self.points()[pin.point] for pin in self.pinned() if not pin.slides]
         if self.artwork is not None:
             pen.artwork(self.artwork, stuff, size)
+        elif self.through is not None:
+            pen.bar(near, tip, width, stuff, 9, is_round_ended=True, sort="rod")
+            pen.turned(near, eye, "brass" if stuff != "steel" else "steel", 3, sort="eye")
         elif size > 5:
             pen.strap(near, tip, 1.5 * width, 1.5 * width, stuff, size, 9, sort="rod")
         else:

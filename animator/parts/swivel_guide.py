@@ -63,6 +63,8 @@ class SwivelGuide(Part):
             if any(pin.slides and pin.to.part == self.name for pin in part.pinned())
         ]
         bore = max((pen.width_of(part.name) for part in through), default=BORE)
-        pen.nearer_than([part.name for part in through]).tube(
-            self.length, bore, pen.stuff("brass")[0]
-        )
+        if self.at.ref is None or any(self.at.offset):  # it stands on the board
+            pen.frame.behind_all().block(
+                pen.spot(self.at), 16.0, 16.0, "walnut", 0.0, 5, 2.7, sort="bearing"
+            )
+        pen.over([part.name for part in through]).tube(self.length, bore, pen.stuff("brass")[0])

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Self
 
 import numpy as np
 
@@ -40,6 +41,13 @@ TRAIL_STEPS = 24
 
 class LinkPen(ShapePen):
     """Drawing linkages: slots and what runs in them, the tube of a swivel guide, and the line a pencil leaves."""
+
+    def over(self, names: Iterable[str]) -> Self:
+        """A pen for what lies over some other parts, wherever they stand in the file."""
+        along, order = max(map(self._drawing.depth_of, names), default=self._depth)
+        return type(self)(
+            self._drawing, self.part, (along, order + 0.25), self._marks, self._is_fixed
+        )
 
     def width_of(self, name: str) -> float:
         """Width of the bar a part is made of. [mm]"""

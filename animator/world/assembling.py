@@ -128,21 +128,19 @@ def _set_apart(parts: Mapping[str, Part]) -> dict[str, Part]:
     found = dict(parts)
     for name, part in parts.items():
         held = part.held()
-        where = held.at if isinstance(held, (Still, Turns)) else None
-        if (
-            where is None
-            or not where.fitted_side
-            or where.ref is None
-            or not hasattr(part, "at")
-        ):
+        where = held.at if isinstance(held, (Still, Turns, Slides)) else None
+        if where is None or not where.fitted_side or where.ref is None:
             continue
         asked = spacing(parts, where.ref.part, name)
         if asked is not None:
             right, up = SIDES[where.fitted_side]
             offset = right * asked.distance, up * asked.distance
-            found[name] = part.model_copy(
-                update={"at": replace(where, offset=offset, fitted_side="")}
-            )
+            stands = replace(where, offset=offset, fitted_side="")
+            if hasattr(part, "at"):
+                found[name] = part.model_copy(update={"at": stands})
+            elif hasattr(part, "guide"):
+                guide = part.guide.model_copy(update={"at": stands})
+                found[name] = part.model_copy(update={"guide": guide})
     return found
 
 

@@ -17,6 +17,7 @@ from animator import outlines, trains
 from animator.geometry import Point, Pose, distance, unit
 from animator.outlines import Stance, Tip
 from animator.parts._contract import Floats, Held, Part, Rides, Slides, Still, Turns
+from animator.parts._views import place_across
 from animator.units import Wrong
 
 CLOSED = 1e-6  # mm; a closed loop is closed to rounding
@@ -284,7 +285,9 @@ class Linkage:
             return float(right), float(up)
         if name in self._standing:
             return self._standing[name]
-        x, y = self.point(where.ref.part, where.ref.point)
+        x, y = place_across(
+            self.point(where.ref.part, where.ref.point), where.ref.part, name, self.parts
+        )
         return x + right, y + up
 
     def stand(self) -> None:
