@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 
 LATER: Mapping[str, str] = {
-    "crown wheel": "two sprockets and a chain turn in a fixed ratio, both the same way",
     "geneva wheel": "a cam with dwells moves and waits",
 }
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -213,24 +213,24 @@ class AcrossPen(ShapePen):
         phase
             Angle of a tooth's middle in the part's own frame. [rad]
         lean
-            How much farther along the axis a tooth's far end lies than its near one, as teeth of a bevel do: tips there are nearer to the axis. [mm]
+            Share of their radius that the teeth lose along the axis towards its viewer, as those of a cone do; below 0: away from the viewer.
         """
         k, seen = self._drawing.k, self.seen
         face, low = self._round(tip, stuff), self._round(foot, stuff)
         dark = fill("#000000", 0.30)
         half = math.pi / count * 2 * share
         left, right = (at - width / 2) * k, (at + width / 2) * k
-        shrink = 1.0 - lean / max(tip, 1e-9)
+        wide, narrow = (1.0, 1.0 - lean) if lean >= 0 else (1.0 + lean, 1.0)
 
         def paths(angle: float) -> list[tuple[Path, Paint]]:
             made = [
                 (
                     poly(
                         [
-                            (left, -foot * k),
-                            (right, -foot * k * shrink),
-                            (right, foot * k * shrink),
-                            (left, foot * k),
+                            (left, -foot * k * wide),
+                            (right, -foot * k * narrow),
+                            (right, foot * k * narrow),
+                            (left, foot * k * wide),
                         ]
                     ),
                     low,
@@ -251,10 +251,10 @@ class AcrossPen(ShapePen):
                     continue
                 tooth = poly(
                     [
-                        (left, -a * k),
-                        (right, -a * k * shrink),
-                        (right, -b * k * shrink),
-                        (left, -b * k),
+                        (left, -a * k * wide),
+                        (right, -a * k * narrow),
+                        (right, -b * k * narrow),
+                        (left, -b * k * wide),
                     ]
                 )
                 made.append((tooth, face))
@@ -383,9 +383,14 @@ class AcrossPen(ShapePen):
         for start, stop in self._inside(low, high):
             self.bar((start, 0.0), (stop, 0.0), thick, stuff, 5, sort="shaft")
         wall = self._walls()
-        for at in (low + BLOCK / 2 + 1.0, high - BLOCK / 2 - 1.0):
+        free = self._free_ends()
+        for at in (
+            low + (BLOCK * 2 if free[0] else BLOCK / 2 + 1.0),
+            high - (BLOCK * 2 if free[1] else BLOCK / 2 + 1.0),
+        ):
             if wall is not None and not wall[0] + BLOCK < at < wall[1] - BLOCK / 2:
                 continue  # its bearing is the wall itself
+            self._carried(at)
             self.edge_disc(
                 thick * (1.5 if is_ball else 1.35) + 1.6,
                 BLOCK,
@@ -414,7 +419,41 @@ class AcrossPen(ShapePen):
             high = max(high + END + 2 * BLOCK, wall[1] + 12.0)
         elif is_driven:
             high += END + 2 * BLOCK + 8.0
-        return low - END - 1.6 * BLOCK, high if is_driven else high + END + 1.6 * BLOCK
+        free = self._free_ends()
+        beyond = END + 1.6 * BLOCK
+        if (
+            not is_driven and low == high and any(free)
+        ):  # nothing else on it: it runs on to a bearing
+            low, high = (low - 3 * BLOCK, high) if free[1] else (low, high + 3 * BLOCK)
+        return (
+            low if free[0] else low - beyond,
+            high if is_driven or free[1] else high + beyond,
+        )
+
+    def _free_ends(self) -> tuple[bool, bool]:
+        """Whether a shaft's lower and upper end stop at what is on it, since something else is in the way there."""
+        across, own = self._drawing.across, self.part.name
+        spots = [
+            (across[name].along, getattr(self.scene.parts[name], "ends_its_shaft", False), name)
+            for name in riders(own, self.scene.parts)
+            if name in across and name != own and not self.scene.parts[name].is_drive
+        ]
+        if not any(ends for _, ends, _ in spots):
+            return False, False
+        low, high = min(spots), max(spots)
+        if low[0] == high[0]:
+            only: Any = self.scene.parts[low[2]]
+            is_low: bool = only.ends_low(self.scene)
+            return is_low, not is_low
+        return low[1], high[1]
+
+    def _carried(self, at: float) -> None:
+        """Draw the post on which a level shaft's bearing stands."""
+        if abs(math.sin(self.seen.turn)) > 0.5 or picture_view(self.scene) != "front":
+            return
+        x, y = self._drawing.first.point(self.part.name, (0.0, 0.0))
+        pen: Any = self
+        pen._post(x + at * math.cos(self.seen.turn), y, 7.0)
 
     def drive_end(self) -> float:
         """Where along the axis of its shaft a handle or motor sits, from where its shaft stands. [mm]"""

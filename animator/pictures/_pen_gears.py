@@ -123,3 +123,29 @@ class GearPen(ShapePen):
         outline = [*teeth, (right, low - depth), (left, low - depth)]
         path = poly(np.array(outline) * (k, -k))
         self._cut(path, stuff, thickness, 7.0, None, (), "rack")
+
+    def thickness_of(self, part: str) -> float:
+        """Thickness of what another part is cut from. [mm]"""
+        return self._drawing.thickness_of(part)
+
+    def crown_teeth(
+        self, count: int, radius: float, length: float, module: float, stuff: str, phase: float
+    ) -> None:
+        """Draw the teeth that stand on a crown wheel's face, seen end-on: short bars on its pitch circle, all along its radius."""
+        k = self._drawing.k
+        path = None
+        half = 0.25 * math.pi * module
+        for i in range(count):
+            at = phase + math.tau * i / count
+            c, s = math.cos(at), math.sin(at)
+            corners = [
+                (radius + a * length / 2, b * half)
+                for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+            ]
+            bar = poly([((x * c - y * s) * k, -(x * s + y * c) * k) for x, y in corners])
+            if path is None:
+                path = bar
+            else:
+                path.addPath(bar)
+        assert path is not None
+        self._cut(path, stuff, 0.0, 2.0, None, (), "crown teeth")

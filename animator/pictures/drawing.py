@@ -225,10 +225,7 @@ class Drawing:
             for _, y, direction, length in self.guides
             if math.sin(direction) > 0.7
         ]
-        is_lying = frame.is_lying or (
-            all((part.view == "top") for part in self.scene.parts.values() if part.view)
-            and any(part.view for part in self.scene.parts.values())
-        )
+        is_lying = frame.is_lying or self.picture is VIEWS["top"]
         # the lid hides a guide's upper end but not the guide, and no foot sinks into it
         feet = [
             self.sweep([mark])[0][1]

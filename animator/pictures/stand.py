@@ -272,7 +272,11 @@ class Stand:
         posts = []
         for part in self.motion.scene.parts.values():
             held = part.held()
-            if not isinstance(held, Turns) or part.name not in self.motion.frames:
+            if (
+                not isinstance(held, Turns)
+                or part.name not in self.motion.frames
+                or part.name in self.drawing.across
+            ):
                 continue
             ref = getattr(held.at, "ref", None)
             carrier = self.motion.scene.parts.get(ref.part) if ref is not None else None
