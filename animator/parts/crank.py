@@ -6,7 +6,7 @@ from typing import Annotated, ClassVar
 from animator.geometry import Point, polar
 from animator.parts._contract import PARTS, Part, Pen, Rides, Weight, Workshop
 from animator.parts._fields import TURNING_PART, Direction, FittedLength, PartOf, Ref
-from animator.parts._solid import bar
+from animator.parts._solid import bar, together
 
 
 @PARTS.add("crank")
@@ -43,9 +43,16 @@ class Crank(Part):
     def weigh(self, shop: Workshop) -> Weight:
         _, thickness = shop.stuff_of(self)
         width = 2.5 * thickness
-        return bar(
+        arm = bar(
             (0.0, 0.0), self.points()["pin"], shop.density(self) * thickness * width, width
         )
+        # the locking disc of a Geneva wheel it drives turns with it
+        discs = [
+            part.disc_weight(shop)
+            for part in shop.scene.parts.values()
+            if hasattr(part, "disc_weight") and part.driver.part == self.name
+        ]
+        return together([arm, *discs])
 
     def draw(self, pen: Pen) -> None:
         pin, (stuff, thickness) = self.points()["pin"], pen.stuff("brass")

@@ -71,6 +71,12 @@ class ShapePen:
         """A pen for what is fast to the cabinet, at the same depth."""
         return type(self)(self._drawing, self.part, self._depth, self._marks, True)
 
+    def upon(self, name: str) -> Self:
+        """A pen for what moves with another part, at this part's depth: lengths are then in that part's own frame."""
+        return type(self)(
+            self._drawing, self.scene.parts[name], self._depth, self._marks, self._is_fixed
+        )
+
     def nearer_than(self, names: Iterable[str]) -> Self:
         """A pen for what lies just in front of some other parts."""
         return type(self)(

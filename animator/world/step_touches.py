@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from animator.parts._teeth import Near, Teeth
+from animator.parts._maltese import LOCK_EASE, Maltese
+from animator.parts._teeth import NOTHING, Near, Teeth
 
 if TYPE_CHECKING:
     import pymunk
 
     from animator.parts._contract import Workshop
-    from animator.world.contacts import CurveContact
 
 Nearest = tuple[float, float, float, float, float]
 JUMPED_WITHIN = 0.5  # of a tooth's depth; a nose that passes a tooth nearer than this was pressed over it, one farther off was held away
@@ -170,6 +170,86 @@ class Finger:
             self._work.total += self._torque * 0.5 * (self._speed + self._turning()) * self._dt
 
 
-def carried(contact: CurveContact, dt: float) -> float:
-    """Force that a contact carries now. [g mm/s^2]"""
-    return contact.normal_impulse / dt
+class SlotWalls:
+    """The walls of whichever slot of a Geneva wheel a crank's pin is at, with the lips at its mouth and the rim beside it; the nearer of the two counts.
+
+    Both at once would squeeze the pin between them with any force.
+    """
+
+    def __init__(self, wheel: Maltese) -> None:
+        self.wheel, self.reach = wheel, wheel.rim
+        self._wide = wheel.half_slot
+
+    def nearest(self, x: float, y: float, face: float) -> Nearest:
+        """Gap, outward normal and place on the wheel, in the wheel's frame."""
+        wheel = self.wheel
+        if math.hypot(x, y) > wheel.rim + 2 * wheel.pin:
+            return NOTHING
+        angle = round(math.atan2(y, x) / wheel.step) * wheel.step
+        c, s = math.cos(angle), math.sin(angle)
+        u, v = c * x + s * y, c * y - s * x
+        side = 1.0 if v >= 0 else -1.0
+        v *= side
+        if u <= wheel.mouth:
+            gap, nu, nv, pu, pv = self._wide - v - wheel.pin, 0.0, -1.0, u, self._wide
+        else:
+            du, dv = u - wheel.mouth, v - self._wide
+            d = math.hypot(du, dv) or 1e-12
+            if dv > 0 and du * self._wide < dv * wheel.mouth:  # past the lip, on the rim
+                far = math.hypot(u, v)
+                gap, nu, nv = far - wheel.rim - wheel.pin, u / far, v / far
+                pu, pv = nu * wheel.rim, nv * wheel.rim
+            else:
+                gap, nu, nv, pu, pv = d - wheel.pin, du / d, dv / d, wheel.mouth, self._wide
+        nv, pv = nv * side, pv * side
+        return gap, c * nu - s * nv, s * nu + c * nv, c * pu - s * pv, s * pu + c * pv
+
+
+class Locking:
+    """Where a driver's locking disc bears on the locking arc that faces it.
+
+    The tip is the disc's middle, its face the way to the pin. What bears is one end of what the disc and the arc have in common, whichever is nearer: a horn of
+    the wheel, or the edge of the disc's cut-away.
+    """
+
+    HANDED_OVER = (
+        0.008  # rad of the crank before its pin is in: lips and lock together would pinch it
+    )
+    LEAST_ARM = (
+        0.05  # sine of the angle from the line of centres; nearer to it a push turns nothing
+    )
+
+    def __init__(self, wheel: Maltese) -> None:
+        self.wheel = wheel
+        self.reach = wheel.rim
+        self.is_facing = False
+
+    def nearest(self, x: float, y: float, face: float) -> Nearest:
+        """Gap, outward normal and place on the wheel, in the wheel's frame."""
+        one, other = self._end(x, y, face, 1), self._end(x, y, face, -1)
+        return one if one[0] < other[0] else other
+
+    def _end(self, x: float, y: float, face: float, side: int) -> Nearest:
+        wheel = self.wheel
+        to_disc = math.atan2(y, x)
+        middle = (math.floor(to_disc / wheel.step) + 0.5) * wheel.step
+        # the pin's angle at the disc's middle, from the way to the wheel, counted towards this end
+        pin = side * ((face - to_disc) % math.tau - math.pi)
+        self.is_facing = abs(pin) >= wheel.cut
+        if abs(pin) < wheel.cut + self.HANDED_OVER:
+            return NOTHING
+        end = wheel.bearing
+        if abs(end - pin) < wheel.cut:
+            end = pin - wheel.cut  # up to the edge of the cut-away
+        if end < self.LEAST_ARM:
+            return NOTHING
+        way = to_disc + math.pi + side * end
+        ux, uy = math.cos(way), math.sin(way)
+        px, py = x + wheel.lock * ux, y + wheel.lock * uy
+        # distance of that place of the disc from the middle of the arc it bears on
+        qx, qy = wheel.distance * math.cos(middle), wheel.distance * math.sin(middle)
+        dx, dy = px - qx, py - qy
+        far = math.hypot(dx, dy) or 1e-12
+        radius = wheel.lock + wheel.play + LOCK_EASE
+        nx, ny = -dx / far, -dy / far
+        return radius - far, nx, ny, qx - radius * nx, qy - radius * ny
