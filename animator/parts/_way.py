@@ -30,6 +30,7 @@ class Station:
     ``radius``: of the string's own middle on it, 0 for a plain point and for an eyelet's lip [mm]. ``turns``: whole turns that it takes round it beyond
     its bend. ``winds``: for a drum at an end, the sense in which it turns to take string up, +1 anticlockwise; 0 for anything else. ``wound``: how much
     lies on that drum at the start [rad]. ``guides``: whether the string slides over it; an end is tied. ``may_leave``: whether the string can come off it.
+    ``hangs``: for an end, whether nothing else holds what it is tied to.
     """
 
     part: str
@@ -40,6 +41,7 @@ class Station:
     wound: float = 0.0
     guides: bool = False
     may_leave: bool = False
+    hangs: bool = False
 
 
 class Span(NamedTuple):
@@ -78,9 +80,16 @@ def _end(ref: Any, parts: Mapping[str, Part], half: float) -> Station:
     part: Any = parts.get(ref.part)
     winds = getattr(part, "winds", None)
     if winds is None or ref.point not in ("", "centre"):
-        return Station(ref.part, ref.point)
+        return Station(ref.part, ref.point, hangs=part is not None and is_loose(part))
     sense = 1 if winds == "anticlockwise" else -1
     return Station(ref.part, "", part.diameter / 2 + half, winds=sense, wound=part.wound_angle)
+
+
+def is_loose(part: Part) -> bool:
+    """Whether a part has no hold of its own, so that it hangs from what is tied to it."""
+    from animator.parts._contract import Floats
+
+    return isinstance(part.held(), Floats) and not any(True for _ in part.pinned())
 
 
 def tangents(circles: Sequence[tuple[float, float, float, float]]) -> list[Span]:
@@ -163,6 +172,13 @@ class Way:
         bare = tangents(thin)
         for index in range(1, count - 1):
             (ax, ay), (bx, by) = bare[index - 1][:2], bare[index][:2]
+            if index == 1 and self.stations[0].hangs:
+                ax, ay = (
+                    0.0,
+                    1.0,
+                )  # straight up from what hangs there, wherever its hook is drawn
+            if index == count - 2 and self.stations[-1].hangs:
+                bx, by = 0.0, -1.0
             bend = ax * by - ay * bx
             # dead straight, or doubled back: it lies on top
             self.sides[index] = (
@@ -187,12 +203,23 @@ class Way:
             station, way = self.stations[index], self._ways[0 if end > 0 else -1]
             mark = way - end * self.sides[index] * station.wound - self.angles[index]
             self._marks[index] = [mark, mark]
+        self._go_round()
         self.follow(self.places, self.angles)
+
+    def _go_round(self) -> None:
+        """Note the radius at each station with the sign of its side; 0 where the string bends over a lip, is tied, or hangs from a drum's nail."""
+        self._rounds = [
+            side * station.radius if is_tied or not station.winds else 0.0
+            for station, side, is_tied in zip(
+                self.stations, self.sides, self._is_tied, strict=True
+            )
+        ]
 
     def _circles(self, places: Sequence[Point]) -> list[tuple[float, float, float, float]]:
         found = []
         for index in self.on:
-            station, (x, y) = self.stations[index], places[index]
+            x, y = places[index]
+            station = self.stations[index]
             if not station.winds or self._is_tied[index]:
                 found.append((x, y, station.radius, self.sides[index]))
                 continue
@@ -224,37 +251,30 @@ class Way:
             self._lay()
 
     def _lay(self) -> None:
-        on, stations, sides, marks, angles = (
-            self.on,
-            self.stations,
-            self.sides,
-            self._marks,
-            self.angles,
-        )
+        on, stations, marks, angles = self.on, self.stations, self._marks, self.angles
         spans = tangents(self._circles(self.places))
-        ways = self._ways
-        lengths = []
+        ways, lengths = self._ways, []
+        before = 0.0
         for k, span in enumerate(spans):
-            raw = math.atan2(span.y, span.x)
             way = ways[k]
-            way += (raw - way + math.pi) % math.tau - math.pi
+            way += (math.atan2(span.y, span.x) - way + math.pi) % math.tau - math.pi
             ways[k] = way
             length = span.length
             i, j = on[k], on[k + 1]
-            station = stations[i]
-            if station.radius and (not station.winds or self._is_tied[i]):
-                length += sides[i] * station.radius * (way - marks[i][1] - angles[i])
-            station = stations[j]
-            if station.radius and (not station.winds or self._is_tied[j]):
-                length += sides[j] * station.radius * (marks[j][0] + angles[j] - way)
+            round_here, round_next = self._rounds[i], self._rounds[j]
+            if round_here:
+                length += round_here * (way - marks[i][1] - angles[i])
+            if round_next:
+                length += round_next * (marks[j][0] + angles[j] - way)
             lengths.append(length)
+            if k:
+                station = stations[i]
+                bend = (
+                    self.sides[i] * (way - before) if round_here else abs(wrapped(way - before))
+                )
+                self.wraps[i] = bend + math.tau * station.turns
+            before = way
         self.spans, self.lengths = spans, lengths
-        for k in range(1, len(on) - 1):
-            i = on[k]
-            bend = sides[i] * (ways[k] - ways[k - 1])
-            if not stations[i].radius:
-                bend = abs(wrapped(bend))
-            self.wraps[i] = bend + math.tau * stations[i].turns
         if stations[0].winds:
             self._wind(0, 1.0, ways[0], spans[0])
         if stations[-1].winds:
@@ -274,10 +294,12 @@ class Way:
                 mark += math.tau * round((way - turned) / math.tau)
                 self._marks[index] = [mark, mark]
                 self.sides[index], self._is_tied[index] = side, True
+                self._go_round()
             return
         amount = end * self.sides[index] * (way - self._marks[index][0] - self.angles[index])
         if amount < -1e-9:
             self._is_tied[index] = False
+            self._go_round()
         written = -end * self.stations[index].winds
         self.wound[index] = max(amount, 0.0) * (1.0 if self.sides[index] == written else -1.0)
 

@@ -7,9 +7,19 @@ from typing import Annotated, Any, ClassVar
 from pydantic import model_validator
 
 from animator.geometry import Point, Pose
-from animator.parts._contract import PARTS, Floats, Part, Pen, Spans, Standing, Workshop
+from animator.parts._contract import PARTS, Part, Pen, Spans, Standing, Workshop
 from animator.parts._fields import FITTED, FittedLength, Length, PartOf, PointRef, Ref, Stuff
-from animator.parts._way import Arc, Course, Free, Hold, Station, Way, capstan, stations
+from animator.parts._way import (
+    Arc,
+    Course,
+    Free,
+    Hold,
+    Station,
+    Way,
+    capstan,
+    stations,
+    tangents,
+)
 from animator.trains import running_senses, turning_part
 from animator.units import Wrong
 
@@ -40,7 +50,9 @@ class String(Part):
     examples: ClassVar[Mapping[str, str]] = {"by_way_of": "[eye, nail]"}
 
     has_places = False
-    why_it_hangs_loose: ClassVar[str] = "What it pulls doesn't follow when it is paid out: it lies on a stop, or is too light to draw the string along."
+    why_it_hangs_loose: ClassVar[str] = (
+        "What it pulls doesn't follow when it is paid out: it lies on a stop, or is too light to draw the string along."
+    )
     also_called = ("rope", "thread", "cord", "line", "twine", "lanyard", "tether")
 
     from_: PointRef
@@ -115,15 +127,20 @@ class String(Part):
         if top.winds:
             side = float(top.winds)  # where it goes up as it is taken up
         elif top.radius:
-            far = passed[2].part
-            other = piece.point(far, passed[2].point)[0]
-            if is_loose(piece.parts, far):
+            far = passed[2]
+            if far.hangs:
                 side = -1.0 if is_first else 1.0  # one on each side
             else:
-                side = 1.0 if other <= x else -1.0
+                at = piece.point(far.part, far.point)
+                rim = far.radius if far.winds else 0.0
+                side = (
+                    1.0
+                    if tangents([(*at, rim, -far.winds), (x, y, 0.0, 1.0)])[0].x >= 0
+                    else -1.0
+                )
         x += side * top.radius
         depth = getattr(piece.parts[name], "hangs", None) or HANGING
-        if self.length != FITTED and not (is_first and is_loose(piece.parts, passed[-1].part)):
+        if self.length != FITTED and not (is_first and passed[-1].hangs):
             depth = self._depth(piece, passed, (x, y))
         return x, y - depth
 
@@ -201,16 +218,6 @@ class String(Part):
             hold: Hold = own(shop, self._stuff.name, station.radius)
             return hold
         return capstan(shop.friction(None, self._stuff.name, shop.stuff_of(guide)[0]))
-
-
-def is_loose(parts: Mapping[str, Part], name: str) -> bool:
-    """Whether a part has no hold of its own, so that it hangs from what is tied to it."""
-    part = parts.get(name)
-    return (
-        part is not None
-        and isinstance(part.held(), Floats)
-        and not any(True for _ in part.pinned())
-    )
 
 
 class Start:

@@ -21,7 +21,12 @@ if TYPE_CHECKING:
 NOMINAL_STEP = 1e-4  # s; the step that strings and wires are run at
 STABLE_SHARE = 0.04  # of the largest rate that a step can bear, 4 m / dt^2: two spans may end at one light thing
 LOSS = 0.15  # of critical; what quietens the ringing of a loaded thread (estimate, no source). It takes no part in what the thread holds
+BENT_LOSS = 0.005  # of its push that a bowed wire takes more going out and gives less coming back (estimate, no source)
 SHORTEST = 1.0  # mm; a span nearer to nothing is reckoned as stiff as this one
+RATED_LOW, RATED_HIGH = (
+    0.98,
+    1.02,
+)  # a span's rate is reckoned anew when it has grown or shrunk by a fiftieth
 SWEEPS = 60
 EXACT = 1e-7  # of the largest pull
 """How near sweeping must come to what guides hold."""
@@ -95,7 +100,7 @@ def stiffest(
 class Rope:
     """A string at work.
 
-    ``tensions`` of its spans [g mm/s^2]; ``slacks``, how much too long each is for lying straight [mm]; both by the span's place among all stations.
+    It pulls by what each span is stretched, and nothing where it hangs loose.
     """
 
     def __init__(
@@ -130,9 +135,10 @@ class Rope:
         self._damped = [
             (0.0, 0.0)
         ] * count  # each span's damping, and half its last change less what came into it
-        self.tensions = [0.0] * count
-        self.slacks = [0.0] * count
+        self._pulls = [0.0] * count
         self._dt = shop.dt
+        self._was_on = list(self.way.on)
+        self._rate()
         self._directions = [0] * len(self.stations)
         self._inside = shop.heat(f"inside {string.name}")
         self._rubbed = [
@@ -149,9 +155,9 @@ class Rope:
         x, y = shop.start_point(station.part, station.point)
         return x + station.radius, y
 
-    def _rates(self, on: Sequence[int]) -> tuple[list[float], list[float]]:
-        """Rate and damping over the step of each span. [g/s^2]"""
-        rates, quick = [], []
+    def _rate(self) -> None:
+        """Reckon the rate of each span and its damping over the step, as long as it is now. [g/s^2]"""
+        rates, quick, on = [], [], self.way.on
         for k, span in enumerate(self.way.spans):
             first, after = on[k], on[k + 1]
             most = min(self._most[first:after])
@@ -161,36 +167,49 @@ class Rope:
             quick.append(
                 2 * LOSS * math.sqrt(rate * mass) / self._dt if math.isfinite(mass) else 0.0
             )
-        return rates, quick
+        self._rates, self._quick = rates, quick
+        self._rated = [span.length for span in self.way.spans]
 
     def act(self, t: float) -> None:
         """Slide over the guides and pull on everything."""
         for end in self._moving:
             end.look()
         way = self.way
-        was_on = list(way.on)
+        was_on = self._was_on
         way.follow([end.place for end in self.ends], [end.angle for end in self.ends])
-        if way.on != was_on:
+        on = way.on
+        if on != was_on:
             self._lay_over(was_on)
+            self._was_on = list(on)
             self._lengths = list(way.lengths)
             self._damped = [(0.0, 0.0)] * len(way.lengths)
-        on, contents = way.on, self.contents
-        changes = [now - was for now, was in zip(way.lengths, self._lengths, strict=True)]
-        self._lengths = way.lengths
-        for change, (damped, moved) in zip(changes, self._damped, strict=True):
+            self._rate()
+        lengths, spans, contents, before = way.lengths, way.spans, self.contents, self._stretch
+        for span, rated in zip(spans, self._rated, strict=True):
+            if not RATED_LOW * rated < span.length < RATED_HIGH * rated:
+                self._rate()
+                break
+        rates, quick = self._rates, self._quick
+        changes, pulls, gives = [], [], []
+        heat = 0.0
+        for k, length in enumerate(lengths):
+            change = length - self._lengths[k]
+            changes.append(change)
+            damped, moved = self._damped[k]
             # the last step's damping worked at the mean of the speeds before and after it
-            self._inside.total += damped * (moved + change / 2)
-        rates, quick = self._rates(on)
-        pulls, gives = [], []
-        for k, (length, content) in enumerate(zip(way.lengths, contents, strict=True)):
-            stretch = length - content
-            pull = rates[k] * stretch
-            if stretch > 0:
-                pull += quick[k] * (stretch - max(self._stretch[k], 0.0))
-                gives.append(rates[k] + quick[k])
+            heat += damped * (moved + change / 2)
+            stretch = length - contents[k]
+            rate = rates[k]
+            if stretch > 0.0:
+                was = before[k]
+                hold = quick[k]
+                pulls.append(rate * stretch + hold * (stretch - was if was > 0.0 else stretch))
+                gives.append(rate + hold)
             else:
-                gives.append(rates[k])
-            pulls.append(pull)
+                pulls.append(rate * stretch)
+                gives.append(rate)
+        self._inside.total += heat
+        self._lengths = lengths
         if len(on) > 2:
             inner = on[1:-1]
             holds = [self._held[i](way.wraps[i]) for i in inner]  # type: ignore[misc]
@@ -205,32 +224,36 @@ class Rope:
                     self._rubbed[i].total += moved * (  # type: ignore[union-attr]
                         max(pulls[k], 0.0) - max(pulls[k + 1], 0.0)
                     )
-        for k, (pull, change) in enumerate(zip(pulls, changes, strict=True)):
-            stretch = way.lengths[k] - contents[k]
-            pull = max(pull, 0.0)
-            came = change - (stretch - self._stretch[k])
-            self._damped[k] = pull - rates[k] * max(stretch, 0.0), change / 2 - came
-            self._stretch[k] = stretch
-            pulls[k] = pull
-        self._record(on, pulls)
-        ends, spans = self.ends, way.spans
+        ends = self.ends
         for k, pull in enumerate(pulls):
+            stretch, change = lengths[k] - contents[k], changes[k]
+            came = change - (stretch - before[k])
+            if pull < 0.0:
+                pulls[k] = pull = 0.0
+            self._damped[k] = (
+                pull - rates[k] * stretch if stretch > 0.0 else pull,
+                change / 2 - came,
+            )
+            before[k] = stretch
             if pull > 0.0:
                 span = spans[k]
                 fx, fy = pull * span.x, pull * span.y
                 ends[on[k]].pull((fx, fy), span.start)
                 ends[on[k + 1]].pull((-fx, -fy), span.end)
+        self._pulls = pulls
 
-    def _record(self, on: Sequence[int], pulls: Sequence[float]) -> None:
-        if len(pulls) == len(self.tensions):
-            self.tensions = list(pulls)
-            self.slacks = [max(0.0, -stretch) for stretch in self._stretch]
-            return
-        for k, pull in enumerate(pulls):
-            for i in range(on[k], on[k + 1]):
-                self.tensions[i] = pull
-                self.slacks[i] = 0.0
-            self.slacks[on[k]] = max(0.0, -self._stretch[k])
+    @property
+    def tensions(self) -> list[float]:
+        """Pull of each span there is now. [g mm/s^2]"""
+        return self._pulls
+
+    @property
+    def slacks(self) -> list[float]:
+        """How much too long each span is for lying straight, by its place among all stations; one that runs past a guide counts as the first of its two. [mm]"""
+        found = [0.0] * (len(self.stations) - 1)
+        for k, stretch in enumerate(self._stretch):
+            found[self.way.on[k]] = max(0.0, -stretch)
+        return found
 
     def _lay_over(self, was_on: Sequence[int]) -> None:
         """Share out the string anew where it has left a guide or come onto one: all of it is still there."""
@@ -261,8 +284,7 @@ class Rope:
         way = self.way
         ahead = [end.ahead() for end in self.ends]
         total = 0.0
-        rates, _ = self._rates(way.on)
-        for k, (span, rate) in enumerate(zip(way.spans, rates, strict=True)):
+        for k, (span, rate) in enumerate(zip(way.spans, self._rates, strict=True)):
             now = self._stretch[k]
             damped, moved = self._damped[k]
             if now <= 0 and not damped:
@@ -333,8 +355,12 @@ class Strut:
         # the last step's damping worked at the mean of the speeds before and after it
         self._inside.total += self._damped * (self._moved + moved) / 2
         pull = springs = self._springs(stretch)
+        damping = self._quick * moved
         if stretch > -self._pressed:
-            pull = max(springs + self._quick * moved, -self._bears)
+            pull = max(springs + damping, -self._bears)
+        else:
+            most = BENT_LOSS * self._bears
+            pull = springs + min(max(damping, -most), most)
         self._damped, self._moved = pull - springs, moved
         self._stretch, self.pull = stretch, pull
         self.bow = bow_of(max(0.0, -stretch - self._pressed), self._length)
@@ -411,10 +437,23 @@ def let_through(
     Examples
     --------
     >>> pulls = [8.0, 2.0]
-    >>> let_through(pulls, [1.0, 1.0], [2.0], [0]), pulls
-    ([1.3333333333333333], [6.666666666666667, 3.3333333333333335])
+    >>> over = let_through(pulls, [1.0, 1.0], [2.0], [0])
+    >>> [round(each, 4) for each in (*over, *pulls)]
+    [1.3333, 6.6667, 3.3333]
     """
     count = len(holds)
+    if count == 1:
+        a, b, hold = pulls[0], pulls[1], holds[0]
+        if a > hold * b and a > 0.0:
+            over = (a - hold * b) / (gives[0] + hold * gives[1])
+            over = min(over, a / gives[0])
+        elif b > hold * a and b > 0.0:
+            over = -(b - hold * a) / (gives[1] + hold * gives[0])
+            over = max(over, -b / gives[1])
+        else:
+            return [0.0]
+        pulls[0], pulls[1] = a - over * gives[0], b + over * gives[1]
+        return [over]
     for _ in range(2 * count + 4):
         moved = _slide(pulls, gives, holds, ways)
         after = [
@@ -509,7 +548,7 @@ def rope_measures(shop: Bench, name: str, rope: Rope) -> None:
     def wound(i: int) -> Callable[[], float]:
         return lambda: rope.way.wound[i]
 
-    for k in range(len(rope.slacks)):
+    for k in range(len(rope.stations) - 1):
         shop.channel(f"{name}.slack {k + 1}", "length", span(k))
     for i, station in enumerate(rope.stations):
         if station.guides:
