@@ -59,12 +59,20 @@ def outline_in(scene: Any, cam: str) -> Outline:
     """Lay out a cam of an assembled scene for its first follower (or for a knife edge above it if it has none)."""
     follower = first_follower(scene.parts, cam)
     if follower is None:
-        return outline_of(
-            scene.parts[cam], Tip(), Stance(sense=trains.sense_of(scene.parts, cam))
-        )
+        return outline_of(scene.parts[cam], *_unfollowed(scene.parts, cam))
     return outline_of(
         scene.parts[cam], tip_of(scene.parts[follower]), stance_in(scene, follower)
     )
+
+
+def _unfollowed(parts: Mapping[str, Any], cam: str) -> tuple[Tip, Stance]:
+    """What a cam without a follower is laid out for: the roller of a switch that rides on it, else a knife edge above it."""
+    sense = trains.sense_of(parts, cam)
+    for part in parts.values():
+        rides = getattr(part, "rides_on", None)
+        if rides is not None and rides.part == cam:
+            return Tip(part.roller_diameter / 2), Stance(part.angle, 0.0, sense)
+    return Tip(), Stance(sense=sense)
 
 
 _LAID_OUT: dict[tuple[int, Tip, Way], tuple[Any, Outline]] = {}
@@ -85,7 +93,7 @@ def laid_out(piece: Any, cam: str) -> Outline:
     first = first_follower(parts, cam)
     part: Any = parts[cam]
     if first is None:
-        return outline_of(part, Tip(), Stance(sense=trains.sense_of(parts, cam)))
+        return outline_of(part, *_unfollowed(parts, cam))
     owner, axis = parts[first], piece.pose(cam)
     tip = tip_of(owner)
     where = owner.guide.at if getattr(owner, "by", None) is None else owner.at

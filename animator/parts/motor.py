@@ -1,7 +1,9 @@
 """A small motor with its gearbox: the more it must pull, the slower it turns, until it stalls."""
 
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Annotated, ClassVar
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar
+
+from pydantic import model_validator
 
 from animator.geometry import Point
 from animator.parts._contract import PARTS, Pen, Prediction, Standing, Weight, Workshop
@@ -27,7 +29,7 @@ class Motor(Driver, Listener):
     """Turns the shaft at ``speed`` when nothing holds it, and stands still at ``stall torque``; between them a straight line.
 
     With ``holds: yes`` it can't be turned back (a worm gearbox). With ``runs while`` it runs only while a signal is given: 'coin slot or home switch' starts with
-    a coin and runs on until the home switch opens. Switched off it runs out against its own friction, a twentieth of its stall torque.
+    a coin and runs on until the home switch opens. It is switched on at once, unless 'starts over' says otherwise, and switched off it runs out against its own friction, a twentieth of its stall torque.
     """
 
     as_written = "motor: {kind: motor, on: shaft, speed: 60 rpm, stall torque: 0.7 kg cm}"
@@ -46,6 +48,14 @@ class Motor(Driver, Listener):
     stall_torque: Annotated[float, Amount(("torque",), above=0)]
     holds: Yes = False
     runs_while: SignalField | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _starts_at_once(cls, value: Any) -> Any:
+        """Give one that is switched on all its current at once, unless it is said to start gently."""
+        if isinstance(value, Mapping) and "runs while" in value and "starts over" not in value:
+            return {**value, "starts over": "0"}
+        return value
 
     @property
     def signal(self) -> Signal | None:

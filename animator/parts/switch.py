@@ -4,7 +4,6 @@ import itertools
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from types import SimpleNamespace
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, cast
 
 from animator import outlines, trains
@@ -115,14 +114,15 @@ class Switch(Sender):
         track = self.track(parts)
         return float(part.radius(track) if track else part.base_radius)
 
-    def profile(self, scene: Any) -> Profile:
-        """Height of its roller over the turn of what it rides on, 0 at its lowest; ``scene`` has ``parts`` and ``starts``."""
-        part: Any = scene.parts[self.rides_on.part]
-        track = self.track(scene.parts)
+    def profile(self, piece: Any) -> Profile:
+        """Height of its roller over the turn of what it rides on, 0 at its lowest; ``piece`` is an assembled scene, or one on the drawing board."""
+        part: Any = piece.parts[self.rides_on.part]
+        track = self.track(piece.parts)
         if track:
             return cast(Profile, part.profile(track))
-        sense = trains.sense_of(scene.parts, part.name)
-        outline = outlines.outline_in(scene, part.name)
+        sense = trains.sense_of(piece.parts, part.name)
+        is_drawn = hasattr(piece, "pose")
+        outline = (outlines.laid_out if is_drawn else outlines.outline_in)(piece, part.name)
         tip = outlines.Tip(self.roller_diameter / 2)
         stance = outlines.Stance(self.angle, 0.0, sense)
         return TableProfile(lambda turned: outline.reach(tip, stance, turned))
@@ -224,7 +224,7 @@ class Switch(Sender):
                 yield wrong
             return
         try:
-            self.levels(self.profile(_sketch(piece)))
+            self.levels(self.profile(piece))
         except Wrong as wrong:
             yield wrong
 
@@ -235,7 +235,7 @@ class Switch(Sender):
     def is_closed_at(self, point: str, piece: Standing) -> bool:
         if isinstance(piece.parts[self.rides_on.part], Sender) and not self.track(piece.parts):
             return False  # told by its own misfits
-        profile = self.profile(_sketch(piece))
+        profile = self.profile(piece)
         try:
             closes, _ = self.levels(profile)
         except Wrong:
@@ -309,16 +309,6 @@ class Switch(Sender):
         )
 
 
-def _sketch(piece: Standing) -> Any:
-    """The piece on the drawing board, seen as a scene whose parts stand where they do now."""
-
-    class Starts:
-        def __getitem__(self, name: str) -> Any:
-            return piece.pose(name)
-
-    return SimpleNamespace(parts=piece.parts, starts=Starts())
-
-
 class Lever:
     """A light lever under its spring: its roller stands where the profile is, and the shaft is asked for what lifts it.
 
@@ -335,7 +325,9 @@ class Lever:
         self._body = shop.body(rides)
         self._sense = trains.sense_of(scene.parts, rides)
         pose = shop.pose(rides)
-        self._lead = self._sense * (pose.angle - self._body.angle) + part.lead(scene.parts)
+        self._lead: float = self._sense * (pose.angle - self._body.angle) + part.lead(
+            scene.parts
+        )
         self._dt, self._force = shop.dt, part.force
         self._axis = self._body.world_to_local((pose.x, pose.y))
         self._push = -part.force * math.cos(part.angle), -part.force * math.sin(part.angle)
@@ -374,7 +366,8 @@ class Lever:
 
     def _turned(self, ahead: float) -> float:
         body = self._body
-        return float(self._sense * (body.angle + ahead * body.angular_velocity)) + self._lead
+        angle: float = body.angle + ahead * body.angular_velocity
+        return self._sense * angle + self._lead
 
     def press(self, t: float) -> None:
         """Push the shaft as the spring does, and close or open."""

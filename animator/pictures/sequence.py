@@ -149,10 +149,17 @@ class SequenceChart:
             if i:
                 line = self.y + i * self.high
                 c.drawLine(self.x, line, self.x + self.w, line, stroke(INK_FAINT, 0.8, 0.7))
-            room = self.name_wide - 14
+            room = self.name_wide - (22 if has_paper else 14)
             size = fit(lane.name, "label", self.size, room, 1, 0.7 * self.size)
             letter(
-                c, lane.name, self.x - 10, middle + 0.33 * size, "label", size, fill(INK), "r"
+                c,
+                lane.name,
+                self.x - (18 if has_paper else 10),
+                middle + 0.33 * size,
+                "label",
+                size,
+                fill(INK),
+                "r",
             )
             self._strips(c, lane, middle, self.span[1], is_to_come=True)
 

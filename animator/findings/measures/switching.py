@@ -8,6 +8,8 @@ from animator.findings.measures._contract import Reading, largest, total, word
 from animator.findings.track import Track, stretches
 from animator.motion.motion import Drive, Floats
 
+START_TIME = 0.25  # s; eight times what a small gear motor needs to run up
+SMEARED = 5  # samples over which a felt force is the mean
 STATES = ("closed", "lit", "running")
 
 
@@ -39,12 +41,22 @@ def _on_time(track: Track, point: str) -> Reading | None:
 
 @word("current share", "share", "%", _is_motor)
 def _current_share(track: Track, point: str) -> Reading | None:
-    """What a motor takes of its stall current: its torque's share of the stall torque, the two going together in a brushed motor."""
+    """What a motor takes of its stall current: its torque's share of the stall torque, the two going together in a brushed motor.
+
+    For a moment every motor that starts takes all of it; that is left out.
+    """
     drive = _own_drive(track)
     if drive is None or drive.radius:
         return None
     share = np.where(drive.ceiling > 0, drive.torque / np.maximum(drive.ceiling, 1e-9), 0.0)
-    return largest(track.felt(share))
+    running = track.channel("running")
+    is_counted = np.ones(len(track.times), dtype=np.bool_)
+    if running is not None:
+        for first, last in stretches(running[track.span] > 0.5):
+            until = track.times[first] + START_TIME
+            after = min(last, int(np.searchsorted(track.times, until)))
+            is_counted[max(first - SMEARED, 0) : after + 1] = False
+    return largest(track.felt(share), is_counted)
 
 
 @word(

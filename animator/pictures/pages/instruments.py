@@ -215,7 +215,7 @@ class Instruments:
         name = max(width(lane.name, "label", 24) for lane in lanes)
         room = (x + 22, y + 78, WIDE - 48, high)
         return SequenceChart(
-            lanes, self.span, room, min(name + 18, 190.0), self.stuffs.is_plain
+            lanes, self.span, room, min(name + 24, 190.0), self.stuffs.is_plain
         )
 
     def _rows(self) -> list[Row]:
