@@ -3,9 +3,10 @@
 from collections.abc import Mapping
 
 LATER: Mapping[str, str] = {
-    "geneva wheel": "a cam with dwells moves and waits",
+    "gear": "two sprockets and a chain turn in a fixed ratio, both the same way",
+    "crown wheel": "two sprockets and a chain turn in a fixed ratio, both the same way",
 }
 
 ALSO_CALLED: Mapping[str, str] = {
-    "maltese cross": "geneva wheel",
+    "cog": "gear",
 }
