@@ -26,6 +26,7 @@ BLOCK = 0.005  # s
 POWER = 0.6  # of sound pressure, for loudness
 SILENT = 10 ** (-60 / 20)  # of full scale; a stretch that is nowhere louder says nothing
 FEWEST, MOST = 36, 720  # places of the lift round a turn
+NODDED = 0.15  # of the greatest opening; less isn't seen
 FOUR = 4  # places to each time over which is smoothed
 
 
@@ -44,7 +45,7 @@ class Hearing:
 
 @dataclass(frozen=True)
 class Loudness:
-    """How loud it is over a turn: programme angle [rad] -> share of the greatest loudness; how many times it opens; the greatest pressure, of full scale."""
+    """How loud it is over a turn: programme angle [rad] -> share of the greatest loudness; how many times it opens (words, or what runs together of them); the greatest pressure, of full scale."""
 
     shares: tuple[tuple[float, float], ...]
     words: int
@@ -120,8 +121,6 @@ def listen(hearing: Hearing) -> Loudness:
     opened = _opened(hearing)
     if opened is None:
         return Loudness((), 0, loudest)
-    is_open = opened > 0
-    words = int(np.count_nonzero(is_open & ~np.roll(is_open, 1)))
     smooth = smoothed(opened, hearing.smooth)
     time = hearing.ends - hearing.starts
     count = min(max(math.ceil(FOUR * time / hearing.smooth), FEWEST), MOST)
@@ -130,9 +129,26 @@ def listen(hearing: Hearing) -> Loudness:
     heights /= heights.max()
     return Loudness(
         tuple((TURN * i / count, float(height)) for i, height in enumerate(heights)),
-        max(words, 1),
+        _peaks(heights.tolist()),
         loudest,
     )
+
+
+def _peaks(heights: list[float]) -> int:
+    """How often a mouth opens, going round: rises of more than ``NODDED`` from where it was least open before."""
+    lowest = heights.index(min(heights))
+    around = heights[lowest:] + heights[:lowest] + [heights[lowest]]
+    count, low, high, is_rising = 0, around[0], around[0], False
+    for height in around:
+        if is_rising:
+            high = max(high, height)
+            if height < high - NODDED:
+                is_rising, low = False, height
+        else:
+            low = min(low, height)
+            if height > low + NODDED:
+                is_rising, high, count = True, height, count + 1
+    return count
 
 
 def followed(pressure: Floats, attack: float, release: float) -> Floats:

@@ -1,7 +1,7 @@
 """A cam traced from a drawing or measured point by point: a closed course about the shaft's centre, smoothed until a cutter can follow it.
 
 A file, or a hand with calipers, never gives a curve as smooth as a cam must be: 0.01 mm of scatter on 72 points alone shakes a follower by a quarter of its
-acceleration. So the course is laid out as a smooth curve through its points and its fast ripples are taken away, as many as move no point farther than is allowed.
+acceleration. So the course is laid out as a smooth curve through its points and its fast ripples are taken away, as far as they look like scatter.
 """
 
 from __future__ import annotations
@@ -35,6 +35,7 @@ FEWEST, MOST = 12, 1500
 LARGEST_FILE = 2_000_000
 COUNT = 1440  # points of the smooth outline
 STEEPNESS = 6  # of the filter: ripples k times faster than its limit are left as 1 / (1 + k^6)
+LEAST_WAVES = 8.0  # round the outline; slower ones are its shape
 STRAY = 0.002  # mm; how far the chords of a curve in a file may lie off it
 AWAY = 0.02  # of its length; nearer ends are a slip of the pen and are joined
 NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?$")
@@ -252,10 +253,11 @@ def _meeting(a: Point, b: Point, c: Point, d: Point) -> Point | None:
 
 @lru_cache(maxsize=32)
 def smoothed(course: tuple[Point, ...], allowed: float) -> Smooth:
-    """Smooth a course as far as no point of it is moved farther than ``allowed`` [mm].
+    """Smooth a course as much as its scatter asks for, and no farther than any point of it may be moved (``allowed``). [mm]
 
     A periodic cubic spline through the points, over the length of the chords, is laid out at even steps of its length; of its Fourier components those of k waves
-    round the outline are left as 1 / (1 + (k / limit)^6), and the limit is the lowest that keeps within what is allowed. A circle is left as it is: it is one wave.
+    round the outline are left as 1 / (1 + (k / limit)^6). A circle is left as it is: it is one wave. The limit is that of the least generalised
+    cross-validation (Craven and Wahba, "Smoothing noisy data with spline functions", Numerische Mathematik 31 (1979) 377-403), raised until no point moves too far.
     """
     import numpy as np
 
@@ -263,14 +265,21 @@ def smoothed(course: tuple[Point, ...], allowed: float) -> Smooth:
     z = even[:, 0] + 1j * even[:, 1]
     transform = np.fft.fft(z)
     waves = np.abs(np.fft.fftfreq(COUNT, 1 / COUNT))
-    middle = transform[0]
 
     def filtered(limit: float) -> NDArray[np.complex128]:
-        kept = transform / (1 + (waves / limit) ** STEEPNESS)
-        kept[0] = middle
-        return np.asarray(np.fft.ifft(kept))
+        return np.asarray(np.fft.ifft(transform / (1 + (waves / limit) ** STEEPNESS)))
 
-    low, high = 3.0, COUNT / 4
+    count = len(course)
+    own = waves < count / 2  # finer waves than the points can tell are the spline's own
+
+    def doubt(limit: float) -> float:
+        """Mean square left over, for each thing left free."""
+        free = float((1 / (1 + (waves[own] / limit) ** STEEPNESS)).sum()) / count
+        left = float((np.abs(filtered(limit) - z) ** 2).mean())
+        return left / (1 - free) ** 2 if free < 1 else np.inf
+
+    ladder = np.geomspace(LEAST_WAVES, max(count / 4, 2 * LEAST_WAVES), 60)
+    low, high = float(min(ladder, key=doubt)), COUNT / 2
     if np.abs(filtered(low) - z).max() > allowed:
         for _ in range(40):
             limit = math.sqrt(low * high)

@@ -261,8 +261,8 @@ def _softer(cam: Any, works: Callable[[Any], bool]) -> Iterator[str]:
         # shut where it pauses before the next word
         end = round((words[count - 1][1] + words[count][0]) / 2, 2)
         if end - sound.from_ >= 2 * sound.smooth and works(changed(to=end)):
-            said = "one word" if count == 1 else f"{count} words"
-            yield f"'{cam.name}.loudness.to: {end:g} s', {said} a turn, the shaft as much slower to the second"
+            time = end - sound.from_
+            yield f"'{cam.name}.loudness.to: {end:g} s', fewer words a turn, which then takes {time:.3g} s"
             break
     for step in range(1, 30):
         lift = math.floor(sound.lift * 0.93**step * 10) / 10
