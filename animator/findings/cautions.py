@@ -22,6 +22,10 @@ KEPT = 5e5  # g mm^2/s^2, 0.5 mJ; less in springs isn't felt
 LANDING = 60.0  # mm/s; what lands faster is heard and wears
 BRISK = 60.0  # turns a minute; what goes round faster takes hair and strings with it (estimate, no source)
 JOULE = 1e9
+DRY = 0.35  # friction where the scene says none; only for how much load goes with a heat
+WORN = 1e-4  # mm^3/(N m); Archard's coefficient for dry wood and brass, an order of magnitude (from memory)
+RUNNING = 3.6e5  # s; a hundred hours
+WORTH_TELLING = 0.05  # mm; play that is heard
 NEWTON = 1e6
 REACH = 20.0  # mm; a lever at which a finger may be caught (estimate, no source)
 
@@ -42,6 +46,7 @@ def cautions_of(motion: Motion, ends: Iterable[Motion] = ()) -> tuple[Caution, .
         *_drive(motion),
         *_springs(motion, runs),
         *_landings(runs),
+        *_wear(motion),
         *_speed(motion),
         *(each for part in motion.scene.parts.values() for each in part.cautions(motion)),
         *_small(motion),
@@ -174,6 +179,38 @@ def _landings(runs: Sequence[Motion]) -> Iterator[Caution]:
             figure=float(f"{fastest:.3g}"),
             unit="mm/s",
             source="the run",
+        )
+
+
+def _wear(motion: Motion) -> Iterator[Caution]:
+    """Find the place that wears fastest: Archard's law, worn volume = k times load times way, and load times way is heat over friction."""
+    seconds = float(motion.times[-1] - motion.times[motion.begins])
+    if seconds <= 0 or motion.end not in ("finished", "repeats"):
+        return
+    worst, where = 0.0, ""
+    for name, part in motion.scene.parts.items():
+        guide, bearing = getattr(part, "guide", None), getattr(part, "bearing", None)
+        size = part.material.size if part.material is not None and part.material.size else 4.0
+        for place, record in ((f"guide of {name}", guide), (f"bearing of {name}", bearing)):
+            heat = motion.ledger.heat.get(place)
+            if heat is None or record is None or getattr(record, "ball", False):
+                continue
+            rub = record.friction.at(motion.level) if record.friction is not None else DRY
+            holes = 1 if record is guide else 2
+            area = holes * size * (record.length or motion.scene.frame.thickness)
+            worn = (
+                (heat[-1] - heat[motion.begins]) / rub / JOULE * 1e3
+            )  # N mm of load times way
+            depth = WORN / 1e3 * worn / area * RUNNING / seconds
+            if depth > worst:
+                worst, where = float(depth), place
+    if worst >= WORTH_TELLING:
+        yield Caution(
+            what="Wear",
+            sentence=f"At the {where} about {worst:.1g} mm is worn away in 100 hours of running, dry: wax or oil it, make the hole longer, or line it with brass.",
+            figure=float(f"{worst:.2g}"),
+            unit="mm in 100 h",
+            source="Archard's law with 1e-4 mm^3/(N m), an order of magnitude for dry wood and brass (from memory)",
         )
 
 

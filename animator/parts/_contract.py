@@ -17,6 +17,7 @@ from animator.parts._fields import (
     Artwork,
     Hidden,
     Inertia,
+    Length,
     Mass,
     Material,
     Paint,
@@ -167,6 +168,7 @@ class Part(Words):
         "inertia": "its moment of inertia about that balance point",
         "paint": "its colour",
         "artwork": "a file or shapes in place of its plain look; figures, levers, rods, sliders, wheels and weights take it",
+        "tolerance": "how far its lengths may be off, either way, as it is cut",
         "note": "a remark; nothing is reckoned from it",
     }
 
@@ -181,6 +183,7 @@ class Part(Words):
     inertia: Inertia | None = None
     paint: Paint | None = None
     artwork: Artwork | None = None
+    tolerance: Length | None = None
     note: Sentence | None = None
 
     turns_freely: ClassVar[bool] = False

@@ -73,3 +73,17 @@ def test_faces_follow_artwork_wheels_and_arms():
     assert abs(face_of(parts["disc"])).max() == 20.0
     assert face_of(parts["beam"]).max(0).tolist() == [30.0, 40.0]
     assert face_of(parts["cut"]).min(0).tolist() == [-2.0, 0.0]
+
+
+def test_what_wears_fastest_is_told_by_its_place():
+    parts = """
+        shaft: {kind: shaft, at: [50, 50], material: steel 5, bearing: {friction: 0.3, length: 10}}
+        handle: {kind: handle, on: shaft, speed: 120 rpm}
+        wheel: {kind: wheel, on: shaft, radius: 30, mass: 500 g}
+    """
+    told = of(run(parts, turns=3))["Wear"]
+    # Archard: k F s / A; 4.9 N on two holes of 5 x 10 mm, 720 000 turns of 15.7 mm, 1e-4 mm^3/(N m)
+    wanted = 1e-4 * 4.95 * (720_000 * 15.708e-3) / 100
+    assert abs(told.figure / wanted - 1) < 0.05
+    assert "bearing of shaft" in told.sentence
+    assert "Wear" not in of(run(parts.replace("length: 10", "length: 60"), turns=3))
