@@ -27,6 +27,7 @@ from animator.world.linkage import (
     Exhausted,
     Linkage,
     Tangle,
+    Tie,
     Unled,
     wrap,
 )
@@ -362,6 +363,9 @@ def _complain(
     when = moment(linkage.parts, turned or 0.0)
     mends = sorted(_mends(scene, block), key=lambda mend: mend[0])
     chain = _chain(linkage, block)
+    extra = next((linkage.ties[tie] for tie in block.ties if linkage.ties[tie].at), None)
+    if extra is not None and not mends:
+        return _off_its_pin(scene, linkage, extra, open_by, when)
     if not block.unknowns and turned is None:
         near, tip = linkage.rods[rod]
         apart = math.dist(
@@ -387,6 +391,27 @@ def _complain(
         "; ".join(
             filter(None, ("the loop: " + ", ".join(chain), why_not_round(linkage, block)))
         ),
+    )
+
+
+def _off_its_pin(
+    scene: Scene, linkage: Linkage, tie: Tie, open_by: float, when: str
+) -> Problem:
+    """Tell a hole of a plate that doesn't meet what it is pinned to, and where it would."""
+    assert tie.at is not None
+    pose = linkage.pose(tie.part)
+    x, y = linkage.point(tie.at.part, tie.at.point)
+    dx, dy = x - pose.x, y - pose.y
+    c, s = math.cos(pose.angle), math.sin(pose.angle)
+    there = c * dx + s * dy, -s * dx + c * dy
+    name = f"{tie.at.part}.{tie.at.point}" if tie.at.point else tie.at.part
+    return Problem(
+        scene.place_of(tie.part, f"holes.{tie.hole}"),
+        f"the hole '{tie.hole}' of '{tie.part}' stands {open_by:.2f} mm from '{name}' {when}, and nothing there can give way",
+        f"'{tie.part}.holes.{tie.hole}: [{plain(there[0])}, {plain(there[1])}]'"
+        if when == "at the start"
+        else f"two pins for '{tie.part}', or a rod between the third hole and '{name}'",
+        "two pins hold a plate; a third one only fits where it goes along by itself",
     )
 
 

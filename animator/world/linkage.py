@@ -89,6 +89,8 @@ class Block:
     unknowns: tuple[str, ...]
     side: int = 0
     swing: list[float] = field(default_factory=list)
+    was_dead: bool = False
+    """Whether it stood near a dead point where it was closed before."""
     choices: int = 1
     """Ways to close at the start that lie near the drawing."""
 
@@ -506,15 +508,21 @@ class Linkage:
             for tie, of in self.ties.items()
             if not (is_start and (self.length(of.part) is None or self._loose_crank(of.part)))
         ]
+        # both coordinates of a pin go together: one of them alone may have no slope
+        groups: dict[tuple[str, str], list[str]] = {}
+        for tie in left:
+            groups.setdefault((self.ties[tie].part, self.ties[tie].hole), []).append(tie)
+        together = [tuple(group) for group in groups.values()]
         known: set[str] = set()
         found: list[Block] = []
         while left:
-            block = self._next_block(left, known)
+            block = self._next_block(together, known)
             if block is None:
                 break
             found.append(block)
             known |= set(block.unknowns)
             left = [tie for tie in left if tie not in block.ties]
+            together = [group for group in together if group[0] in left]
         while (
             left
         ):  # hangs: all ties that share unknowns are closed together, nearest to the drawing
@@ -530,14 +538,15 @@ class Linkage:
             left = [tie for tie in left if tie not in ties]
         return found
 
-    def _next_block(self, left: Sequence[str], known: set[str]) -> Block | None:
-        wants = {tie: self._wants(tie) - known for tie in left}
+    def _next_block(self, left: Sequence[tuple[str, ...]], known: set[str]) -> Block | None:
+        wants = [self._wants(group[0]) - known for group in left]
         for size in range(1, min(LARGEST_BLOCK, len(left)) + 1):
             if size > 2 and len(left) > 14:  # a piece with so many open ties hangs anyway
                 return None
-            for ties in combinations(left, size):
-                wanted: set[str] = set().union(*(wants[tie] for tie in ties))
-                if sum(2 if name in self.joints else 1 for name in wanted) <= size:
+            for chosen in combinations(range(len(left)), size):
+                wanted: set[str] = set().union(*(wants[i] for i in chosen))
+                ties = tuple(tie for i in chosen for tie in left[i])
+                if sum(2 if name in self.joints else 1 for name in wanted) <= len(ties):
                     return Block(ties, tuple(self._sorted(wanted)))
         return None
 
@@ -670,10 +679,11 @@ class Linkage:
         if is_angle:
             values = [expected + wrap(value - expected) for value in values]
         pick = 0 if block.side > 0 else 1
-        if is_dead:
+        if is_dead or block.was_dead:  # just past a dead point too: in it both ways are one
             pick = min((0, 1), key=lambda i: abs(values[i] - expected))
             block.side = 1 if pick == 0 else -1
         block.swing = [last, values[pick]]
+        block.was_dead = is_dead
         return values[pick]
 
     def _knee(self, block: Block, name: str, value: float) -> bool:
@@ -941,7 +951,7 @@ class Linkage:
         keep = dict(self.values), dict(self.joints)
         failed = None
         for block in blocks:
-            block.side = 0
+            block.side, block.was_dead = 0, False
         for turned in self.positions(step):
             self.turn(turned)
             for block in blocks:

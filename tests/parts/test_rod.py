@@ -35,7 +35,24 @@ def test_fitted_rod_is_as_long_as_the_drawing_asks():
     assert bar.length == pytest.approx(math.hypot(70, 20), abs=1e-6)
 
 
-def test_rod_through_a_swivel_guide_comes_later():
-    assert refusal(
-        "crank: {kind: crank, on: shaft, radius: 20}\nbar: {kind: rod, from: crank.pin, through: eye, length: 70}"
-    )[0].startswith("not yet: a rod that slides through")
+def test_rod_goes_to_a_point_or_through_a_guide():
+    crank = "crank: {kind: crank, on: shaft, radius: 20}\n"
+    assert refusal(crank + "bar: {kind: rod, from: crank.pin, length: 70}") == (
+        "'bar' says none of 'to', 'through'",
+        "exactly one of them",
+    )
+    assert refusal(crank + "bar: {kind: rod, from: crank.pin, through: crank, length: 70}")[
+        0
+    ] == ("'crank' is a crank; here belongs a swivel guide")
+
+
+def test_rods_pinned_to_each_others_ends_meet_whichever_says_it():
+    parts = """
+a: {kind: lever, at: [20, 100], arms: {end: 30 right}}
+b: {kind: lever, at: [100, 100], arms: {end: 30 left}}
+one: {kind: rod, from: a.end, to: two.tip, length: 40}
+two: {kind: rod, from: b.end, to: one.tip, length: 40}
+"""
+    assert at_start(parts, "one", "tip") == pytest.approx(
+        at_start(parts, "two", "tip"), abs=1e-6
+    )
