@@ -117,8 +117,8 @@ class Track:
         if not self.is_moving:
             return False
         held = self.root.held()
-        if not isinstance(held, Turns):
-            return True
+        if not isinstance(held, Turns) or getattr(self.root, "flies", False):
+            return True  # what only lies at a point until it is thrown turns on no spot
         axis = self.motion.frame(self.root.name)[0, :2]
         return math.dist(axis, self.motion.point(self.name, self.main_point)[0]) > SMALLEST
 
@@ -214,7 +214,10 @@ class Track:
     @property
     def is_turning(self) -> bool:
         """Whether it turns on the spot: on a shaft or pivot, or about a spindle."""
-        return self.is_moving and (self.is_spinning or isinstance(self.root.held(), Turns))
+        return self.is_moving and (
+            self.is_spinning
+            or (isinstance(self.root.held(), Turns) and not getattr(self.root, "flies", False))
+        )
 
     @property
     def is_swinging(self) -> bool:

@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 
 STEEL = 7.85e-3  # g/mm^3
 PLUNGER = 3.0  # times its ball; a nose has a stem behind it
-SEATED = 0.1  # of the depth; lifted less than that it lies in its notch
+SEATED = 0.8  # of the way up to the rim; lifted less than that it is held back
 Opening = Annotated[float, Amount(("angle",), above=0)]
 
 
@@ -179,10 +179,9 @@ class Detent(Part):
         )  # fmt: skip
         shop.channel(f"{self.name}.torque", "torque", nose.torque)
         shop.channel(f"{self.name}.nose", "length", nose.along)
+        rim = SEATED * (self.radius + radius - nose.seat)
         shop.channel(
-            f"{self.name}.locked",
-            "state",
-            lambda: float(nose.along() - nose.seat < SEATED * self.depth),
+            f"{self.name}.locked", "state", lambda: float(nose.along() - nose.seat < rim)
         )
 
     def draw(self, pen: Pen) -> None:

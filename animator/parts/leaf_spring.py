@@ -29,6 +29,7 @@ from animator.parts._fields import (
 )
 from animator.parts._solid import bar
 from animator.parts._springs import MEGAPASCAL, bending_of
+from animator.trains import running_senses, turning_part
 from animator.units import Wrong
 
 if TYPE_CHECKING:
@@ -166,6 +167,8 @@ class LeafSpring(Part):
             )
             return
         if along > self.length:
+            if turning_part(piece.parts, self.presses.part) in running_senses(piece.parts):
+                return  # it comes round
             yield Wrong(
                 f"'{self.presses.text}' stands beyond the end of '{self.name}': {along:.1f} mm along a strip of {self.length:g}",
                 f"'{self.name}.length: {math.ceil(along + 4):g}'",
@@ -362,5 +365,6 @@ class LeafForce:
         # half a step ahead, between the places at which the pushes before and after are taken
         reach, depth, *_ = self._touch(*self._state(self._dt / 2))
         if not self._is_felt(reach, depth):
-            return 0.0
+            # it slips off within the step; what it then gives up is booked at the next
+            reach, depth = self.reach, self.bent if depth > 0 else 0.0
         return self._rigid * depth**2 / (2 * reach**3) + self._sticking * self._stuck**2 / 2

@@ -89,6 +89,8 @@ class Projectile(Part):
     }
 
     moves_alone = True
+    flies: ClassVar[bool] = True
+    """It turns on no spot, though it starts at a point of another part."""
     also_called = (
         "ball",
         "thrown object",

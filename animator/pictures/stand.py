@@ -276,6 +276,7 @@ class Stand:
                 not isinstance(held, Turns)
                 or part.name not in self.motion.frames
                 or part.name in self.drawing.across
+                or getattr(part, "flies", False)  # it only lies there until it is thrown
             ):
                 continue
             ref = getattr(held.at, "ref", None)
