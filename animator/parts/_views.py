@@ -103,11 +103,16 @@ def view_of(name: str, parts: Mapping[str, Part], seen: frozenset[str] = frozens
 
 def along_of(name: str, parts: Mapping[str, Part], otherwise: float = 0.0) -> float:
     """How far a part stands towards its viewer: as it says, or as what it is on does; ``otherwise`` where nothing says so. [mm]"""
+    own = name
     for _ in parts:
         part = parts[name]
+        if name != own and part.leans(parts) is not None:
+            break  # on a leaning shaft it is counted from the joint
         if part.along is not None:
             return part.along
         held = part.held()
+        if own == name and part.leans(parts) is not None:
+            held = Rides(part.on)  # type: ignore[attr-defined]
         if not isinstance(held, Rides) or held.on.part not in parts:
             break
         name = held.on.part
@@ -216,11 +221,11 @@ def _place(at: Where, name: str, parts: Mapping[str, Part], depth: int = 0) -> P
 
 
 def picture_view(scene: Scene) -> str:
-    """Tell from which side a piece is drawn: from above where it lies or all of it is seen so, else from where all is seen, else from the front."""
+    """Tell from which side a piece is drawn: from above where it lies or all of it turns in that view, else from the front."""
     if scene.frame.is_lying:
         return "top"
     views = {view_of(name, scene.parts) for name in scene.parts}
-    return views.pop() if len(views) == 1 else "front"
+    return "top" if views == {"top"} else "front"
 
 
 def riders(name: str, parts: Mapping[str, Part]) -> list[str]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Self
 
 import numpy as np
 
@@ -50,7 +50,7 @@ if TYPE_CHECKING:
 
 END = 9.0  # mm; what a shaft stands out beyond the last thing on it
 BLOCK = 8.0  # mm; how wide its bearing is along it
-GRIP = 22.0  # mm; a knob's length
+FREE = 28.0  # mm; from a shaft's end at a joint or bevel to its bearing
 DARK = 0.38  # how far what lies behind is darkened
 
 
@@ -87,12 +87,28 @@ def look_across(scene: Scene) -> dict[str, Across]:
         )
         found[name] = Across(
             plane,
-            along_of(name, scene.parts, _unsaid(name, scene)),
+            _along(name, scene),
             turn,
             math.atan2(dot(up, plane.y), dot(up, plane.x)),
             math.atan2(dot(picture.near, plane.y), dot(picture.near, plane.x)),
         )
     return found
+
+
+def _along(name: str, scene: Scene) -> float:
+    """How far along its axis, towards its viewer, a part stands in its own plane; on a leaning shaft counted from the joint. [mm]"""
+    parts = scene.parts
+    if parts[name].leans(parts) is not None:
+        return 0.0
+    host: Any = parts[name]
+    for _ in parts:
+        on = getattr(host, "on", None)
+        if on is None or on.part not in parts:
+            break
+        host = parts[on.part]
+        if host.leans(parts) is not None:
+            return float(host.outward(parts) * along_of(name, parts, host.length - 2 * END))
+    return along_of(name, parts, _unsaid(name, scene))
 
 
 def _unsaid(name: str, scene: Scene) -> float:
@@ -385,8 +401,8 @@ class AcrossPen(ShapePen):
         wall = self._walls()
         free = self._free_ends()
         for at in (
-            low + (BLOCK * 2 if free[0] else BLOCK / 2 + 1.0),
-            high - (BLOCK * 2 if free[1] else BLOCK / 2 + 1.0),
+            low + (FREE if free[0] else BLOCK / 2 + 1.0),
+            high - (FREE if free[1] else BLOCK / 2 + 1.0),
         ):
             if wall is not None and not wall[0] + BLOCK < at < wall[1] - BLOCK / 2:
                 continue  # its bearing is the wall itself
@@ -400,19 +416,76 @@ class AcrossPen(ShapePen):
                 sort="bearing",
             )
 
+    def edge_bearing(self, at: float, diameter: float, is_ball: bool = False) -> None:
+        """Draw a bearing of a shaft seen edge-on, ``at`` so far along it. [mm]"""
+        thick = max(diameter, 2.4)
+        self._carried(at)
+        stuff = "steel" if is_ball else "walnut"
+        self.edge_disc(thick * 1.35 + 1.6, BLOCK, stuff, at, 4, sort="bearing")
+
+    def of(self, name: str) -> Self:
+        """A pen for another part, at the depth of this one."""
+        return type(self)(
+            self._drawing, self.scene.parts[name], self._depth, self._marks, self._is_fixed
+        )
+
+    def along_on(self, name: str, host: str) -> float:
+        """How far along a shaft, from where the shaft stands, something sits on it. [mm]"""
+        otherwise = self._drawing.across[host].along
+        return along_of(name, self.scene.parts, otherwise) - otherwise
+
+    def edge_fork(self, reach: float, root: float, eye: float, way: float) -> None:
+        """Draw a fork seen edge-on: its back at ``root`` along the axis, its two eyes at ``eye``, in the direction ``way`` of the part's own frame [rad] and opposite."""
+        k, seen = self._drawing.k, self.seen
+        paint = self._round(reach + 3.0, "brass")
+        steel = self._round(2.0, "steel")
+        out = math.copysign(1.0, eye - root)
+
+        def paths(angle: float) -> list[tuple[Path, Paint]]:
+            made: list[tuple[Path, Paint]] = []
+            near = math.cos(angle + way - seen.to)
+            across = reach * math.cos(angle + way - seen.up)
+            half = 3.0
+            low, high = -abs(across) - half, abs(across) + half
+            left, right = sorted((root - out * 3.0, root + out * 3.0))
+            made.append(
+                (box(left * k, -high * k, (right - left) * k, (high - low) * k, 0.8 * k), paint)
+            )
+            ends = sorted(((across, near), (-across, -near)), key=lambda each: each[1])
+            left, right = sorted((root, eye + out * 3.0))
+            for t, _ in ends:
+                made.append(
+                    (
+                        box(
+                            left * k,
+                            -(t + half) * k,
+                            (right - left) * k,
+                            2 * half * k,
+                            2.4 * k,
+                        ),
+                        paint,
+                    )
+                )
+            front = ends[1][0]
+            made.append(
+                (box((eye - 1.6) * k, -(front + 1.6) * k, 3.2 * k, 3.2 * k, 1.6 * k), steel)
+            )
+            return made
+
+        far = reach + 3.0
+        self._moving("fork", paths, [(min(root, eye) - 4.0, -far), (max(root, eye) + 4.0, far)])
+
     def axle_ends(self) -> tuple[float, float]:
         """From where to where a shaft reaches along its axis, from where it stands. [mm]"""
-        drawing, own = self._drawing, self.seen.along
+        own = self.seen.along
         spots = []
         is_driven = False
-        for name in riders(self.part.name, self.scene.parts):
+        for name in self._on_it():
             part = self.scene.parts[name]
-            if name not in drawing.across or name == self.part.name:
-                continue
             if part.is_drive and part.along is None:
                 is_driven = True
                 continue
-            spots.append(drawing.across[name].along - own)
+            spots.append(self._spot(name) - own)
         low, high = min([0.0, *spots]), max([0.0, *spots])
         wall = self._walls()
         if is_driven and wall is not None:
@@ -430,13 +503,30 @@ class AcrossPen(ShapePen):
             high if is_driven or free[1] else high + beyond,
         )
 
+    def _on_it(self) -> list[str]:
+        """Names of what is on a shaft, the joints at its ends too."""
+        parts, own = self.scene.parts, self.part.name
+        across = self._drawing.across
+        joints = [
+            name
+            for name, part in parts.items()
+            if name in across and part.leans(parts) is not None and part.on.part == own  # type: ignore[attr-defined]
+        ]
+        return [n for n in riders(own, parts) if n in across and n != own] + joints
+
+    def _spot(self, name: str) -> float:
+        """Where along a shaft something on it stands. [mm]"""
+        parts = self.scene.parts
+        if parts[name].leans(parts) is None:
+            return self._drawing.across[name].along
+        return along_of(name, parts, self.seen.along)
+
     def _free_ends(self) -> tuple[bool, bool]:
         """Whether a shaft's lower and upper end stop at what is on it, since something else is in the way there."""
-        across, own = self._drawing.across, self.part.name
         spots = [
-            (across[name].along, getattr(self.scene.parts[name], "ends_its_shaft", False), name)
-            for name in riders(own, self.scene.parts)
-            if name in across and name != own and not self.scene.parts[name].is_drive
+            (self._spot(name), getattr(self.scene.parts[name], "ends_its_shaft", False), name)
+            for name in self._on_it()
+            if not self.scene.parts[name].is_drive
         ]
         if not any(ends for _, ends, _ in spots):
             return False, False
@@ -449,11 +539,12 @@ class AcrossPen(ShapePen):
 
     def _carried(self, at: float) -> None:
         """Draw the post on which a level shaft's bearing stands."""
-        if abs(math.sin(self.seen.turn)) > 0.5 or picture_view(self.scene) != "front":
+        c, s = math.cos(self.seen.turn), math.sin(self.seen.turn)
+        if abs(s) > 0.8 or picture_view(self.scene) != "front":
             return
         x, y = self._drawing.first.point(self.part.name, (0.0, 0.0))
         pen: Any = self
-        pen._post(x + at * math.cos(self.seen.turn), y, 7.0)
+        pen._post(x + at * c, y + at * s, 7.0)
 
     def drive_end(self) -> float:
         """Where along the axis of its shaft a handle or motor sits, from where its shaft stands. [mm]"""

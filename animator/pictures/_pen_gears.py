@@ -16,6 +16,7 @@ from animator.pictures.shapes import PENCIL
 from animator.pictures.stuff import Detail, Piece, family
 
 if TYPE_CHECKING:
+    from animator.parts._fields import Guide
     from animator.parts._involute import Toothing
 
 SPOKED = 26.0  # design units; a smaller wheel stays whole
@@ -149,3 +150,42 @@ class GearPen(ShapePen):
                 path.addPath(bar)
         assert path is not None
         self._cut(path, stuff, 0.0, 2.0, None, (), "crown teeth")
+
+    def rail(self, guide: Guide, direction: float, back: float, lip: float) -> None:
+        """Draw the channel a rack slides in: a walnut strip along its back with a lip in front of its lower edge.
+
+        Parameters
+        ----------
+        back
+            Where the rack's back lies beside its pitch line, to the left of the way it slides. [mm]
+        lip
+            How far the lips reach up in front of it. [mm]
+        """
+        x, y = self.spot(guide.at)
+        self._drawing.guides.append((x, y, direction, guide.length))
+        c, s = math.cos(direction), math.sin(direction)
+        half, deep = guide.length / 2, 4.0
+
+        def at(along: float, aside: float) -> Point:
+            return x + along * c - aside * s, y + along * s + aside * c
+
+        corners = [
+            (-half, back - deep),
+            (half, back - deep),
+            (half, back + 1),
+            (-half, back + 1),
+        ]
+        self.frame.behind_all().plate(
+            [at(*corner) for corner in corners], "walnut", 4.0, 5.0, sort="rail"
+        )
+        front = self.nearer_than([self.part.name]).frame
+        broad = min(7.0, half * 0.4)
+        for end in (-1, 1):
+            middle = end * (half - broad / 2)
+            lips = [
+                (middle - broad / 2, back - deep),
+                (middle + broad / 2, back - deep),
+                (middle + broad / 2, back + lip),
+                (middle - broad / 2, back + lip),
+            ]
+            front.plate([at(*lip_) for lip_ in lips], "brass", 2.0, 3.0, sort="lip of the rail")

@@ -98,7 +98,7 @@ def misfits(scene: Scene, linkage: Linkage, course: Course) -> list[Problem]:
         if isinstance(held, Slides) and held.follows is not None:
             found += _lifted(scene, linkage, course, name, held)
             found += uncuttable(scene, linkage, name)
-        elif isinstance(held, Slides):
+        elif isinstance(held, Slides) and hasattr(part, "length"):
             found += _sliding(scene, course, name, part, held)
         elif isinstance(held, Turns):
             found += _stopped(scene, linkage, name, held)

@@ -250,3 +250,18 @@ def mesh_pair(
         (a._replace(angle=a.angle + phases[0]), b._replace(angle=b.angle + phases[1])),
         kind(one, two), path, math.tau * one.base / one.teeth, friction,
     )  # fmt: skip
+
+
+def mesh_rack(
+    shop: Any, rack: Any, gear: Any, offset: float, phase: float, friction: float
+) -> Mesh:
+    """Let a gear work on a rack. ``offset``: of a tooth's middle along the rack [mm]; ``phase``: of the gear's, in its own frame [rad]."""
+    a, b = shop.pose(rack.name), shop.pose(gear.name)
+    x, y = a.place((offset, 0.0))
+    toothing = gear.toothing
+    touch = RackTouch(gear.module, rack.play, toothing)
+    return Mesh(
+        shop, rack.name, rack.name, gear.name, (shop.body(rack.name), shop.body(gear.name)),
+        (a._replace(x=x, y=y), b._replace(angle=b.angle + phase)), touch,
+        contact_path(toothing, None, 0.0)[::-1], math.pi * gear.module * COS, friction,
+    )  # fmt: skip

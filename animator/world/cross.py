@@ -1,0 +1,103 @@
+"""The cross of a universal joint in the engine: a coupling whose ratio and phase are set anew before every step, and the rubbing of its four pins."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+import pymunk
+
+from animator.parts._views import plane_of, view_of
+
+if TYPE_CHECKING:
+    from animator.parts.universal_joint import UniversalJoint
+
+GRAVITY = 9806.65  # mm/s^2, standard
+
+
+class Cross:
+    """Two bodies that turn about lines leaning to each other.
+
+    Parameters
+    ----------
+    shop
+        The bench.
+    joint
+        The joint; its own body is the second.
+    friction
+        Of the cross's pins in the forks.
+    sizes
+        From the middle to where the pins bear, and the pins' radius. [mm]
+    """
+
+    def __init__(
+        self, shop: Any, joint: UniversalJoint, friction: float, sizes: tuple[float, float]
+    ) -> None:
+        self.joint = joint
+        self._bodies = a, b = shop.body(joint.on.part), shop.body(joint.name)
+        start, own = shop.pose(joint.on.part).angle, shop.pose(joint.name).angle
+        # bodies may be turned against the frames of their parts
+        self._offsets = start - a.angle + joint.phase, own - b.angle + joint.out(joint.phase)
+        self._dt = shop.dt
+        self._gear: pymunk.GearJoint = shop.gear(a, b, 1.0)
+        self._brake = shop.motor(b)
+        self._lever = friction * sizes[1] / sizes[0]
+        self._rub = shop.heat(f"cross of {joint.name}")
+        self._before = 0.0
+        self.now = joint.ratio(self._place(0.0))
+        shop.before_step(self.act)
+        shop.after_step(self.book)
+        shop.channel(f"{joint.name}.ratio", "count", lambda: self.now)
+        self._weigh_down(shop, b)
+
+    def _place(self, share: float) -> float:
+        """Set the coupling to where both will stand after this share of a step; gives the first fork's angle then."""
+        a, b = self._bodies
+        here = a.angle + share * self._dt * a.angular_velocity
+        there = b.angle + share * self._dt * b.angular_velocity
+        turned = float(here + self._offsets[0])
+        ratio = self.joint.ratio(turned)
+        off = there + self._offsets[1] - self.joint.out(turned)
+        self._gear.ratio = 1 / ratio
+        # the joint wants angle_b * ratio - angle_a = phase; told so that just the joint's own error is left to mend
+        self._gear.phase = (there - off) / ratio - here
+        return turned
+
+    def act(self, t: float) -> None:
+        """Set the coupling and the rubbing before a step."""
+        turned = self._place(1.0)
+        self.now = self.joint.ratio(turned)
+        torque = abs(self._gear.impulse) / self._dt
+        sin = math.sin(self.joint.bend)
+        # how fast the cross swings in either fork, for a turn of that fork; at one power the first one's torque is to the second's as their speeds the other way
+        out = self.joint.out(turned)
+        first = abs(math.cos(turned)) * sin / math.sqrt(1 - (math.sin(turned) * sin) ** 2)
+        second = abs(math.sin(out)) * sin / math.sqrt(1 - (math.cos(out) * sin) ** 2)
+        self._brake.max_force = torque * self._lever * (first + second)
+        self._before = self._bodies[1].angular_velocity
+
+    def book(self) -> None:
+        """Book the rubbing."""
+        speed = 0.5 * (self._bodies[1].angular_velocity + self._before)
+        self._rub.total += self._brake.impulse * abs(speed)
+
+    def _weigh_down(self, shop: Any, body: pymunk.Body) -> None:
+        """Let what is on the leaning shaft weigh as its own plane leans."""
+        parts = shop.scene.parts
+        plane = plane_of(self.joint.name, parts, shop.scene.starts)
+        given = (
+            0.0
+            if view_of(self.joint.name, parts) == "top" or not shop.space.gravity[1]
+            else 1.0
+        )
+        right, up = -plane.x[1], given - plane.y[1]
+        mass = body.mass
+        if abs(right) < 1e-9 and abs(up) < 1e-9:
+            return
+
+        def carry(t: float) -> None:
+            body.apply_force_at_world_point(
+                (mass * GRAVITY * right, mass * GRAVITY * up), body.position
+            )
+
+        shop.before_step(carry)
