@@ -5,7 +5,7 @@ import math
 from collections.abc import Callable, Sequence
 from typing import Protocol
 
-TABLE = 2880  # places of a turn at which a cam's table is taken: an eighth of a degree apart
+TABLE = 1440  # places of a turn at which a cam's table is taken: a quarter of a degree apart
 SCAN = 3600  # places of a turn at which crossings are looked for
 STEEPEST = math.radians(
     35
@@ -42,12 +42,12 @@ class StripProfile:
     ) -> None:
         self.height, self.flank = height, flank
         edges = [(start, 1) for start, _ in strips] + [(end, -1) for _, end in strips]
-        kept: dict[float, int] = {}
+        kept: dict[float, tuple[float, int]] = {}
         for angle, way in edges:
             place = round(angle % math.tau, 9) % round(math.tau, 9)
-            kept[place] = kept.get(place, 0) + way
+            kept[place] = angle % math.tau, kept.get(place, (0.0, 0))[1] + way
         # where one strip ends as another begins there is no edge: across the turn's end they are one strip
-        self.edges = sorted((angle, way) for angle, way in kept.items() if way)
+        self.edges = sorted(edge for edge in kept.values() if edge[1])
         self._angles = [angle for angle, _ in self.edges]
 
     @property

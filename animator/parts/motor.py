@@ -79,7 +79,7 @@ class Motor(Driver, Listener):
         else:
             write = f"a coin slot in place of one of them, or 'or' for 'and': '{self.signal_key}: {text.replace(' and ', ' or ')}'"
         yield Wrong(
-            f"'{self.name}' never starts: {waits} {'stand' if len(self.runs_while.terms) > 1 else 'stands'} as the piece does, and only it could turn that",
+            f"'{self.name}' never starts: it waits for {waits}, and only the motor itself could turn what closes that",
             write,
             key=self.signal_key,
         )

@@ -36,6 +36,11 @@ PIN_SHARE = (
 STEADY = 0.97  # slowest of the fastest speed; a shaft that runs so evenly has one speed
 
 
+MOST_KEPT = 32
+_TABLES: dict[tuple[int, float, float, int], tuple[Any, Profile]] = {}
+"""Cams' profiles, kept with the cam they are of: each is asked for several times."""
+
+
 @dataclass(frozen=True)
 class Lost:
     """How much lower a switch opens than it closes: by an angle of what it rides on [rad], or by a length of its lever's way [mm]."""
@@ -121,11 +126,19 @@ class Switch(Sender):
         if track:
             return cast(Profile, part.profile(track))
         sense = trains.sense_of(piece.parts, part.name)
+        key = id(part), self.angle, self.roller_diameter, sense
+        kept = _TABLES.get(key)
+        if kept is not None and kept[0] is part:
+            return kept[1]
         is_drawn = hasattr(piece, "pose")
         outline = (outlines.laid_out if is_drawn else outlines.outline_in)(piece, part.name)
         tip = outlines.Tip(self.roller_diameter / 2)
         stance = outlines.Stance(self.angle, 0.0, sense)
-        return TableProfile(lambda turned: outline.reach(tip, stance, turned))
+        table = TableProfile(lambda turned: outline.reach(tip, stance, turned))
+        if len(_TABLES) >= MOST_KEPT:
+            _TABLES.clear()
+        _TABLES[key] = part, table
+        return table
 
     def lead(self, parts: Mapping[str, Part]) -> float:
         """What to add to the angle of what it rides on, counted in the running direction, to find its place on the profile. [rad]"""

@@ -109,9 +109,16 @@ class TimingDrum(Sender):
             over = (after - angle) % math.tau
             if over < profile.flank - ROUNDING:
                 what = "strip" if way > 0 else "gap"
+                least = math.ceil(math.degrees(profile.flank))
+                end = math.degrees(angle) + least
+                longer = (
+                    f"'{_degrees(angle)} to {end:.4g}'"
+                    if way > 0 and end <= 360
+                    else f"a {what} of {least} degrees"
+                )
                 raise Wrong(
                     f"track '{name}': the {what} {_told(angle, angle + over)} is shorter than its filed ends, {math.degrees(profile.flank):.1f} degrees on this ring",
-                    f"a {what} of {math.ceil(math.degrees(profile.flank))} degrees, or a larger drum",
+                    f"{longer}, or a larger drum",
                     key="tracks",
                 )
 

@@ -1,7 +1,11 @@
 import math
+import textwrap
 
 import pytest
 
+from animator.problems import SceneError
+from animator.scene import read
+from animator.world.assembling import assemble
 from tests.drawn import drawn, refusal
 
 PIECE = "axle: {{kind: shaft, at: [9, 9]}}\nmotor: {{kind: motor, on: axle, speed: 130 rpm, stall torque: {}{}}}"
@@ -23,7 +27,53 @@ def test_motor_without_torque_turns_nothing():
     assert "too small" in refusal(PIECE.format("0 N m", ""))[0]
 
 
-def test_switched_motor_comes_later():
-    assert refusal(PIECE.format("1 kg cm", ", runs while: home switch"))[0].startswith(
-        "not yet: a motor that runs while"
+SWITCHED = """
+axle: {{kind: shaft, at: [9, 9]}}
+drum: {{kind: timing drum, on: axle, tracks: {{home: [8 to 348]}}}}
+home: {{kind: switch, rides on: drum.home}}
+coin: {{kind: coin slot}}
+motor: {{kind: motor, on: axle, speed: 6 rpm, stall torque: 1 kg cm, runs while: {}}}
+"""
+
+
+def test_a_switched_motor_has_its_current_at_once():
+    assert drawn(SWITCHED.format("coin or home"))["motor"].starts_over == 0
+    gently = drawn(SWITCHED.format("coin or home, starts over: 45"))["motor"]
+    assert gently.starts_over == pytest.approx(math.pi / 4)
+
+
+@pytest.mark.parametrize(
+    ("signal", "is_started"),
+    [
+        ("coin or home", True),
+        ("coin and not home", True),
+        ("not home", True),
+        ("home", False),
+        ("coin and home", False),
+    ],
+)
+def test_a_motor_that_only_itself_could_start_is_refused(signal, is_started):
+    parts = (
+        SWITCHED.format(signal).replace("motor:", "own motor:")
+        + "lamp: {kind: lamp, lit while: home, at: [9, 40]}"
+    )
+    text = "title: Trial\nparts:\n" + textwrap.indent(parts.strip(), "  ")
+    whole = read("piece.yaml", text=text)
+    if is_started:
+        assemble(whole)
+        return
+    with pytest.raises(SceneError, match="never starts"):
+        assemble(whole)
+
+
+def test_a_motor_may_wait_for_what_another_one_turns():
+    parts = (
+        SWITCHED.format("coin or home")
+        + """
+other axle: {kind: shaft, at: [90, 9]}
+other motor: {kind: motor, on: other axle, speed: 6 rpm, stall torque: 1 kg cm, runs while: home}
+"""
+    )
+    assemble(
+        read("piece.yaml", text="title: Trial\nparts:\n" + textwrap.indent(parts.strip(), "  "))
     )
