@@ -241,6 +241,10 @@ class Part(Words):
         """Give the points or parts that decide how far it is turned or slid, where that is no fixed ratio (a pin in its slot)."""
         return ()
 
+    def leads(self) -> str | None:
+        """Name another part whose turning ``led`` tells, where it isn't this one's own."""
+        return None
+
     def led(self, piece: Standing, now: float) -> float:
         """Tell its own angle [rad] or way along its slide [mm] from what leads it, for the drawing board; ``now`` is where it stood before.
 

@@ -87,6 +87,13 @@ class ShapePen:
             self._is_fixed,
         )
 
+    def farther_than(self, names: Iterable[str]) -> Self:
+        """A pen for what lies just behind some other parts."""
+        along, order = min([self._drawing.depth_of(n) for n in names], default=self._depth)
+        return type(self)(
+            self._drawing, self.part, (along, order - 0.5), self._marks, self._is_fixed
+        )
+
     def in_front(self) -> Self:
         """A pen for what lies in front of the whole cabinet: handles."""
         return type(self)(

@@ -149,9 +149,9 @@ class Linkage:
         """Parts whose turning or sliding another thing decides, and the part that tells how: itself, or a wheel fixed to it."""
         for name, part in self.parts.items():
             if any(True for _ in part.led_by()):
-                root = name
-                if isinstance(self.held[name], Rides):
-                    root = trains.turning_part(self.parts, name)
+                root = part.leads() or name
+                if isinstance(self.held[root], Rides):
+                    root = trains.turning_part(self.parts, root)
                 if isinstance(self.held[root], (Turns, Slides)):
                     yield root, name
 

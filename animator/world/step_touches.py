@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from animator.parts._maltese import LOCK_EASE, Maltese
+from animator.parts._sector import Sector
 from animator.parts._teeth import NOTHING, Near, Teeth
 
 if TYPE_CHECKING:
     import pymunk
 
-    from animator.parts._contract import Workshop
+    from animator.parts._contract import Weight, Workshop
 
 Nearest = tuple[float, float, float, float, float]
 JUMPED_WITHIN = 0.5  # of a tooth's depth; a nose that passes a tooth nearer than this was pressed over it, one farther off was held away
@@ -219,7 +221,7 @@ class Locking:
         0.05  # sine of the angle from the line of centres; nearer to it a push turns nothing
     )
 
-    def __init__(self, wheel: Maltese) -> None:
+    def __init__(self, wheel: Maltese | Sector) -> None:
         self.wheel = wheel
         self.reach = wheel.rim
         self.is_facing = False
@@ -253,3 +255,113 @@ class Locking:
         radius = wheel.lock + wheel.play + LOCK_EASE
         nx, ny = -dx / far, -dy / far
         return radius - far, nx, ny, qx - radius * nx, qy - radius * ny
+
+
+class SectorTouch:
+    """Teeth of which some are left on a wheel, and those of the whole wheel they work in: flanks along their line of action, and beyond it a tip's corner on a flank.
+
+    The first body's x axis lies along the middle of what is left, the second's along the middle of a tooth. A point's distance from an involute is the base radius
+    times the angle between the involute through it and that one, exactly.
+    """
+
+    DEEPEST = 0.4  # modules; what looks deeper belongs to another pair of teeth
+
+    def __init__(self, sector: Sector) -> None:
+        self.sector, own, mate = sector, sector.own, sector.mate
+        self.reach = own.tip
+        self._own, self._mate = own, mate
+        self._phase = sector.phase()
+        self._pitch = math.tau * own.base / own.teeth
+        self._mate_longest = math.sqrt(mate.tip**2 - mate.base**2)
+
+    def nearest(self, x: float, y: float, face: float) -> Nearest:
+        """Gap, outward normal and place on the wheel, in the wheel's frame."""
+        way = math.atan2(y, x)
+        if abs(way) > self.sector.cut + self._own.share:
+            return NOTHING
+        best: Nearest = NOTHING
+        for side in (1, -1):
+            found = self._pushed(x, side * y, side * face, side)
+            if found[0] < best[0]:
+                gap, nx, ny, px, py = found
+                best = gap, nx, side * ny, px, side * py
+        return best
+
+    def _pushed(self, x: float, y: float, face: float, side: int) -> Nearest:
+        """Nearest pair of flanks where the wheel, turning anticlockwise, pushes; the other way round everything is mirrored."""
+        own, mate, pitch = self._own, self._mate, self._pitch
+        apart, way = math.hypot(x, y), math.atan2(y, x)
+        angle = math.acos(min(1.0, (own.base + mate.base) / apart))
+        line = (own.base + mate.base) * math.tan(angle)
+        at = way - angle
+        phase = side * self._phase
+        # length along the line of action from where it leaves the base circle, of tooth 0's flank
+        zero = own.base * (phase + own.base_half - at)
+        first = math.ceil(-0.3 - zero / pitch)
+        mates = mate.base * (face + mate.base_half - (way + math.pi - angle))
+        best: Nearest = NOTHING
+        for tooth in range(first, first + 4):
+            if not self.sector.has(side * tooth):
+                continue
+            length = zero + tooth * pitch
+            open_by = line - length - mates
+            other = round(open_by / pitch)
+            found = self._pair(
+                (x, y), face + other * mate.share, phase + tooth * own.share, self.sector.tip_of(side * tooth),
+                (length, mates + other * pitch, open_by - other * pitch, at),
+            )  # fmt: skip
+            if -self.DEEPEST * own.module < found[0] < best[0]:
+                best = found
+        return best
+
+    def _pair(
+        self,
+        centre: tuple[float, float],
+        other: float,
+        tooth: float,
+        tip: float,
+        line: tuple[float, float, float, float],
+    ) -> Nearest:
+        """Touch one tooth with one of the mate's; their middles at the angles ``tooth`` and ``other``, the own one's ``tip`` at a radius."""
+        own, mate = self._own, self._mate
+        length, mates, gap, at = line
+        if mates > self._mate_longest:  # before the mate's flank begins: its corner
+            turn = other + mate.half_angle(mate.tip)
+            x = centre[0] + mate.tip * math.cos(turn)
+            y = centre[1] + mate.tip * math.sin(turn)
+            far = math.hypot(x, y)
+            if not own.base < far < tip:
+                return NOTHING
+            lean = math.acos(own.base / far)
+            seen = math.atan2(y, x)
+            ahead = (seen - tooth - own.base_half + math.pi) % math.tau - math.pi
+            gap = own.base * (ahead + math.tan(lean) - lean)
+            nx, ny = -math.sin(seen - lean), math.cos(seen - lean)
+            return gap, nx, ny, x - gap * nx, y - gap * ny
+        if (
+            length * length + own.base**2 > tip * tip
+        ):  # beyond the own flank: its corner on the mate's
+            turn = tooth + own.half_angle(tip)
+            x, y = tip * math.cos(turn), tip * math.sin(turn)
+            dx, dy = x - centre[0], y - centre[1]
+            far = math.hypot(dx, dy)
+            if not mate.base < far < mate.tip:
+                return NOTHING
+            lean = math.acos(mate.base / far)
+            seen = math.atan2(dy, dx)
+            ahead = (seen - other - mate.base_half + math.pi) % math.tau - math.pi
+            gap = mate.base * (ahead + math.tan(lean) - lean)
+            return gap, math.sin(seen - lean), -math.cos(seen - lean), x, y
+        if length < 0 or mates < 0:
+            return NOTHING
+        c, s = math.cos(at), math.sin(at)
+        return gap, -s, c, own.base * c - length * s, own.base * s + length * c
+
+
+def burden(shop: Workshop, name: str, extra: Weight) -> None:
+    """Let a plate fixed about the axis of a turning part weigh in its inertia; its weight is borne by the bearing."""
+    link = shop.link(name)
+    if link is not None:
+        inertia = link.weight.inertia + extra.inertia
+        link.weight = replace(link.weight, inertia=inertia)
+        link.body.moment = inertia
