@@ -214,9 +214,11 @@ class IntermittentGear(Part):
             mate.name,
             plate(sector.star_outline(self._stations(mate)), shop.density(self) * PLATE),
         )
+        start = float(b.angle)
         shop.channel(f"{mate.name}.locked", "state", lambda: float(lock.is_facing))
-        shop.channel(f"{mate.name}.steps", "count", lambda: abs(b.angle - start) / sector.step)
-        start = b.angle
+        shop.channel(
+            f"{mate.name}.steps", "count", lambda: abs(float(b.angle) - start) / sector.step
+        )
 
     def _stations(self, mate: Any) -> int:
         return int(mate.teeth) // (self.left + 1)
@@ -232,7 +234,7 @@ class IntermittentGear(Part):
         past = 0.0
         if abs(turned) < sector.cut:  # the hollow still to come
             past = sector.step / 2 + sector.own.teeth / sector.mate.teeth * turned
-        return to_own + past - sector.step / 2 - other.angle
+        return float(to_own + past - sector.step / 2 - other.angle)
 
     # ------------------------------------------------------------ look
     def draw(self, pen: Pen) -> None:
