@@ -1,7 +1,7 @@
 """Standstills of a run: where a drive pushes as hard as it can and nothing moves, and what holds it there.
 
-Two codes are told apart by what is recorded: a jam is held by the rubbing of a stem in its guide, and no push frees it; anything else that the
-drive can't overcome is a stall. No formula for wedging is asked.
+Two codes are told apart by what is recorded: a jam is held by the rubbing of a stem in its guide, or of spokes that have caught each other, and no push frees
+it; anything else that the drive can't overcome is a stall. No formula for wedging is asked.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from animator.findings._catching import Catch, find_catch
 from animator.findings.report import Finding
 from animator.findings.thresholds import (
     CEILING_SHARE,
@@ -66,6 +67,8 @@ class Standstill:
     wedge: Wedge | None
     further: float | None
     iterations: int
+    catch: Catch | None = None
+    """The wheel that has caught, confirmed by a second run."""
 
 
 def turns_to(finding: Finding) -> float:
@@ -113,8 +116,15 @@ def _standstill(
         default=None,
     )
     if suspect is None:
+        catch = find_catch(motion, drive, steady)
+        iterations = motion.trust.iterations
+        if catch is not None:
+            iterations = max(CONFIRM_ITERATIONS, iterations)
+            stronger = _again(motion, drive, angle, iterations, CONFIRM_STRENGTH)
+            if stronger is None or abs(stronger - angle) > CONFIRM_ANGLE:
+                catch = None
         return Standstill(
-            drive, first, last, angle, torque, stored, None, None, motion.trust.iterations
+            drive, first, last, angle, torque, stored, None, None, iterations, catch
         )
     iterations = max(CONFIRM_ITERATIONS, motion.trust.iterations)
     stronger = _again(motion, drive, angle, iterations, CONFIRM_STRENGTH)

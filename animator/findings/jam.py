@@ -1,18 +1,21 @@
-"""Jam: a stem wedged in its guide; no push frees it."""
+"""Jam: a stem wedged in its guide, or wheels that have caught each other; no push frees it."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 import numpy as np
 
+from animator.findings._catching import Catch
 from animator.findings._contract import CHECKS, Candidate, Check, Evidence
 from animator.findings._standing import Standstill, Wedge, turns_to
 from animator.findings._values import texts, written
 from animator.findings._words import newtons, share
 from animator.findings.report import Finding
 from animator.findings.thresholds import CONFIRM_ANGLE
+from animator.parts._contract import Part
+from animator.trains import turning_part
 
 LONGEST_GUIDE = 8.0  # times as long as drawn
 LARGEST_CAM = 4.0  # times as large as drawn
@@ -20,12 +23,16 @@ BEARING = 0.02  # of the hardest pressed edge; less only touches
 CLEAR = 2.0  # mm; a roller stays this far under its guide
 HELD_FAST = "a push three times as strong doesn't free it"
 """Said of a jam only when the run with the stronger push has shown it."""
+LEAST_BRAKE, MOST_BRAKE = (
+    0.5e6,
+    20.0,
+)  # g mm^2/s^2, where there is none yet; times what there is
 SLIPPERY = ("0.05 to 0.1",)  # waxed or greased and run in, as measured on the piece itself
 
 
 @CHECKS.add("jam")
 class Jam(Check):
-    """A recorded standstill, held by the rubbing in a guide."""
+    """A recorded standstill, held by the rubbing in a guide or of wheels that caught."""
 
     code = "jam"
     is_worst_high = False  # the earlier it wedges, the worse
@@ -35,6 +42,22 @@ class Jam(Check):
         for standing in evidence.standstills:
             if standing.wedge is not None:
                 yield self._told(evidence, standing, standing.wedge)
+            elif standing.catch is not None:
+                yield self._caught(evidence, standing, standing.catch)
+
+    def _caught(self, evidence: Evidence, standing: Standstill, catch: Catch) -> Finding:
+        at = math.degrees(standing.angle)
+        sentence = f"{catch.part} catches on {catch.by} when {standing.drive.shaft} has turned {at:.0f} degrees; {HELD_FAST}"
+        if catch.is_between:
+            why = f"It is held between two of {catch.by}, which push it opposite ways."
+        else:
+            why = (
+                f"They meet end on: the push passes {catch.beside:.1f} mm beside the middle of {catch.part}, {math.degrees(catch.off):.0f} degrees off the line to it, "
+                f"and rubbing at {catch.friction:.2g} keeps them from sliding off each other up to {math.degrees(math.atan(catch.friction)):.0f}."
+            )
+        return evidence.finding(
+            "jam", catch.part, standing.first, standing.last, at, "deg", sentence, why
+        )
 
     def _told(self, evidence: Evidence, standing: Standstill, wedge: Wedge) -> Finding:
         part, at = wedge.guide.second, math.degrees(standing.angle)
@@ -82,7 +105,10 @@ class Jam(Check):
     def mends(self, evidence: Evidence, finding: Finding) -> Iterable[Candidate]:
         scene = evidence.motion.scene
         part = scene.parts[finding.part]
-        guide = part.guide  # type: ignore[attr-defined]
+        guide = getattr(part, "guide", None)
+        if guide is None:
+            yield from _free(scene.parts, finding.part)
+            return
         track = evidence.track(part.name, is_whole=True)
         longest, largest = LONGEST_GUIDE * guide.length, math.inf
         if track.contact is not None:
@@ -129,6 +155,24 @@ class Jam(Check):
         longest = 2 * (middle - top)
         room = middle - stem.guide.length / 2 - top  # type: ignore[attr-defined]
         return longest, base + max(room + CLEAR / 2, 0.0)
+
+
+def _free(parts: Mapping[str, Part], wheel: str) -> Iterable[Candidate]:
+    """Propose what frees a wheel that caught: a brake, so that it waits where it was pushed to; faces that slide off each other."""
+    shaft = parts[turning_part(parts, wheel)]
+    drag = getattr(shaft, "drag_torque", None)
+    if drag is not None:
+        now = drag or LEAST_BRAKE
+        yield Candidate(
+            f"{shaft.name}.drag torque", texts(now, MOST_BRAKE * now, "torque", "N mm"), "a brake of {text} (now {now}) keeps it where the last push left it",
+            written(drag, "torque", "N mm"),
+        )  # fmt: skip
+    rub = getattr(parts[wheel], "friction", None)
+    if hasattr(parts[wheel], "friction"):
+        yield Candidate(
+            f"{wheel}.friction", SLIPPERY, "slippery faces, {text} (now {now}), slide off each other",
+            rub.text if rub is not None else "the table's dry pair",
+        )  # fmt: skip
 
 
 def _slippery_pair(said: str, evidence: Evidence, part: str) -> tuple[str, ...]:

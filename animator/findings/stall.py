@@ -31,7 +31,7 @@ class Stall(Check):
 
     def find(self, evidence: Evidence) -> Iterable[Finding]:
         for standing in evidence.standstills:
-            if standing.wedge is None:
+            if standing.wedge is None and standing.catch is None:
                 yield self._told(evidence, standing)
 
     def _told(self, evidence: Evidence, standing: Standstill) -> Finding:
@@ -57,9 +57,21 @@ class Stall(Check):
             if told
             else "What holds it is the weight it begins to lift, and friction in the bearings."
         )
+        why = self._locks(evidence, standing) or why
         return evidence.finding(
             "stall", drive.shaft, standing.first, standing.last, at, "deg", sentence, why
         )
+
+    @staticmethod
+    def _locks(evidence: Evidence, standing: Standstill) -> str:
+        """What a part says that won't be turned back (a worm asked to run backwards); '' if none does."""
+        scene = evidence.motion.scene
+        for part in scene.parts.values():
+            holds = getattr(part, "holds_against", None)
+            reason = holds(evidence.motion, standing.drive.shaft) if holds is not None else ""
+            if reason:
+                return f"It {reason}."
+        return ""
 
     @staticmethod
     def _rubbing(evidence: Evidence, standing: Standstill) -> list[tuple[str, float]]:

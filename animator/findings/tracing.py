@@ -42,11 +42,16 @@ def columns(motion: Motion) -> Mapping[str, Floats]:
         scale = UNITS.get(channel.unit, {}).get(unit or "", 1.0)
         table.setdefault(f"{name} [{unit}]" if unit else name, channel.values / scale)
     for contact in motion.contacts.values():
-        table[f"{contact.where}: force [N]"] = contact.normal / 1e6
-        table[f"{contact.where}: friction [N]"] = contact.friction / 1e6
-        table[f"{contact.where}: rubbing [mm/s]"] = contact.sliding
-        if contact.kind != "guide":
-            table[f"{contact.where}: gap [mm]"] = contact.gap
+        # several touches in one place (a roller in a hollow, wheels of pins) are one column: forces together, the least gap
+        for what, values, join in (
+            ("force [N]", contact.normal / 1e6, np.add),
+            ("friction [N]", contact.friction / 1e6, np.add),
+            ("rubbing [mm/s]", contact.sliding, np.maximum),
+            ("gap [mm]", contact.gap, np.minimum),
+        ):
+            key = f"{contact.where}: {what}"
+            if what != "gap [mm]" or contact.kind != "guide":
+                table[key] = join(table[key], values) if key in table else values
     for name, slip in motion.slips.items():
         table |= {
             f"{name}.due [mm]": slip.due,

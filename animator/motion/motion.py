@@ -47,7 +47,7 @@ class Contact:
     first: str
     second: str
     where: str
-    kind: Literal["cam", "guide", "rim", "stop"]
+    kind: Literal["cam", "guide", "rim", "stop", "teeth", "thread", "pins across"]
     gap: Floats
     normal: Floats
     friction: Floats

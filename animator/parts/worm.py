@@ -350,6 +350,37 @@ class Worm(Part):
                 "for each turn of the worm its wheel goes on by as many pins or teeth as the worm has starts, by counting",
             )
 
+    def holds_against(self, motion: "Motion", shaft: str) -> str:
+        """Say why it won't be turned backwards by a drive on a shaft, '' if that isn't so; as the end of a sentence that begins with It."""
+        parts = motion.scene.parts
+        wheel = self.wheel(parts)
+        locked = motion.channels.get(f"{self.name}.locked")
+        if wheel is None or locked is None or not locked.values[-1]:
+            return ""
+        others = [
+            name
+            for name, part in parts.items()
+            if part.is_drive and turning_part(parts, name) != shaft
+        ]
+        driven = driven_parts(
+            {name: part for name, part in parts.items() if name not in others}, self.name
+        )
+        if (
+            turning_part(parts, wheel.name) not in driven
+            or turning_part(parts, self.name) in driven
+        ):
+            return ""
+        contact = next(
+            each
+            for each in motion.contacts.values()
+            if each.kind == "thread" and each.first == self.name
+        )
+        lead = math.degrees(self.thread(wheel).lead_angle)
+        rho = math.degrees(math.atan(contact.coefficient))
+        if self.bent_from is not None:
+            return f"would have to turn {self.name} backwards, and that locks: where the sheet bears now it is flatter than the friction angle of {rho:.1f} degrees"
+        return f"would have to turn {self.name} backwards, and that locks: lead angle {lead:.1f} degrees under friction angle {rho:.1f} degrees"
+
     # ------------------------------------------------------------ its look
     def draw(self, pen: Pen) -> None:
         stuff = self.bent_from.name if self.bent_from is not None else pen.stuff("brass")[0]

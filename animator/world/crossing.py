@@ -297,7 +297,7 @@ def mesh_pins_across(shop: Workshop, first: CrudeWheel, second: CrudeWheel) -> N
     )
     for slot in range(SLOTS):
         shop.exact_contact(
-            f"{second.name}.mesh {slot + 1}", first.name, second.name, f"{second.name} on {first.name}", "teeth",
+            f"{second.name}.mesh {slot + 1}", first.name, second.name, f"{second.name} on {first.name}", "pins across",
             shop.body(first.name), shop.body(second.name), here[:2], there[:2], PinsTouch(mesh, slot), friction, False,
             origin_angle=here.angle, face=there.angle, sort=CrossContact,
         )  # fmt: skip
