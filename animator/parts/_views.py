@@ -119,6 +119,14 @@ def along_of(name: str, parts: Mapping[str, Part], otherwise: float = 0.0) -> fl
     return otherwise
 
 
+def joint_along(name: str, parts: Mapping[str, Part]) -> float:
+    """Where along the axis of what it is on a part stands from which a leaning axis goes on. [mm]"""
+    host: Any = parts[parts[name].on.part]  # type: ignore[attr-defined]
+    if host.leans(parts) is not None:
+        return float(host.outward(parts) * host.length)
+    return along_of(name, parts)
+
+
 def plane_of(
     name: str, parts: Mapping[str, Part], poses: Mapping[str, Pose] | None = None
 ) -> Plane:
@@ -136,7 +144,7 @@ def plane_of(
         bend, way = lean
         host = plane_of(part.on.part, parts, poses)  # type: ignore[attr-defined]
         pose = (poses or {}).get(name, Pose())
-        return leaning(host, (pose.x, pose.y), along_of(name, parts), bend, WAYS[way])
+        return leaning(host, (pose.x, pose.y), joint_along(name, parts), bend, WAYS[way])
     if isinstance(held, Rides) and held.on.part in parts:
         return plane_of(held.on.part, parts, poses)
     return VIEWS[view_of(name, parts)]

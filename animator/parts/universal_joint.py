@@ -204,10 +204,7 @@ class UniversalJoint(Part):
         x, y, _ = host.turned(WAYS[self.leans_to])
         leaning = math.atan2(y, x)
         driving = pen.of(self.on.part)
-        if isinstance(parts[self.on.part], UniversalJoint):
-            at = way * parts[self.on.part].length
-        else:
-            at = pen.along_on(self.name, self.on.part)
+        at = pen.along_on(self.name, self.on.part)
         size = pen.stuff("steel")[1] if self.material is not None else 5.0
         long = way * self.length
         pen.bar((way * 10.0, 0.0), (long, 0.0), size, "steel", 5, sort="shaft")

@@ -20,6 +20,7 @@ from animator.parts._views import (
     Plane,
     along_of,
     dot,
+    joint_along,
     picture_view,
     plane_of,
     riders,
@@ -407,6 +408,10 @@ class AcrossPen(ShapePen):
             if wall is not None and not wall[0] + BLOCK < at < wall[1] - BLOCK / 2:
                 continue  # its bearing is the wall itself
             self._carried(at)
+            if at > 0 and free[1] and math.sin(self.seen.turn) > 0.9:
+                # it comes up through the stage here
+                x, y = self._drawing.first.point(self.part.name, (0.0, 0.0))
+                self._drawing.guides.append((x, y + at, math.pi / 2, BLOCK))
             self.edge_disc(
                 thick * (1.5 if is_ball else 1.35) + 1.6,
                 BLOCK,
@@ -431,8 +436,7 @@ class AcrossPen(ShapePen):
 
     def along_on(self, name: str, host: str) -> float:
         """How far along a shaft, from where the shaft stands, something sits on it. [mm]"""
-        otherwise = self._drawing.across[host].along
-        return along_of(name, self.scene.parts, otherwise) - otherwise
+        return joint_along(name, self.scene.parts) - self._drawing.across[host].along
 
     def edge_fork(self, reach: float, root: float, eye: float, way: float) -> None:
         """Draw a fork seen edge-on: its back at ``root`` along the axis, its two eyes at ``eye``, in the direction ``way`` of the part's own frame [rad] and opposite."""
@@ -486,7 +490,9 @@ class AcrossPen(ShapePen):
                 is_driven = True
                 continue
             spots.append(self._spot(name) - own)
-        low, high = min([0.0, *spots]), max([0.0, *spots])
+        if self.part.along is not None or not spots:
+            spots.append(0.0)
+        low, high = min(spots), max(spots)
         wall = self._walls()
         if is_driven and wall is not None:
             high = max(high + END + 2 * BLOCK, wall[1] + 12.0)
@@ -519,7 +525,7 @@ class AcrossPen(ShapePen):
         parts = self.scene.parts
         if parts[name].leans(parts) is None:
             return self._drawing.across[name].along
-        return along_of(name, parts, self.seen.along)
+        return joint_along(name, parts)
 
     def _free_ends(self) -> tuple[bool, bool]:
         """Whether a shaft's lower and upper end stop at what is on it, since something else is in the way there."""
@@ -528,14 +534,27 @@ class AcrossPen(ShapePen):
             for name in self._on_it()
             if not self.scene.parts[name].is_drive
         ]
+        low, high = min(spots, default=None), max(spots, default=None)
+        if low is None or high is None:
+            return False, False
+        if self._bears_figure(high[2]):
+            return low[1], True
         if not any(ends for _, ends, _ in spots):
             return False, False
-        low, high = min(spots), max(spots)
         if low[0] == high[0]:
             only: Any = self.scene.parts[low[2]]
             is_low: bool = only.ends_low(self.scene)
             return is_low, not is_low
         return low[1], high[1]
+
+    def _bears_figure(self, name: str) -> bool:
+        """Whether something on an upright shaft is a figure, or has one standing on it: the shaft then ends below it."""
+        if math.sin(self.seen.turn) < 0.9:
+            return False
+        return any(
+            self.scene.parts[other].artwork is not None
+            for other in riders(name, self.scene.parts)
+        )
 
     def _carried(self, at: float) -> None:
         """Draw the post on which a level shaft's bearing stands."""
@@ -591,6 +610,9 @@ class AcrossPen(ShapePen):
         thickness = self.stuff()[1]
         drawing, name = self._drawing, self.part.name
         first = drawing.first.pose(name).angle if spin_from is None else spin_from
+        on = getattr(getattr(self.part, "on", None), "part", "")
+        lift = 0.5 * drawing.thickness_of(on) * drawing.k if on in self.scene.parts else 0.0
+        lift *= max(math.sin(self.seen.turn), 0.0)  # on the upper face of what lies level
         is_plain = drawing.stuffs.is_plain
         for piece in pieces(
             art, drawing.k, drawing.stuffs, self.part.paint, thickness, drawing.size
@@ -606,7 +628,7 @@ class AcrossPen(ShapePen):
                 x, y = moment.spot(name, (0.0, 0.0))
                 wide = skia.Matrix()
                 wide.setScale(squeezed(moment.pose(name).angle - first), 1)
-                return skia.Matrix.Concat(place(x, y), wide)
+                return skia.Matrix.Concat(place(x, y - lift), wide)
 
             self._add(
                 "figure",
