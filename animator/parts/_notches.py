@@ -14,8 +14,8 @@ class Notches:
     Examples
     --------
     >>> plate = Notches(30, 2, math.radians(90), (0.0,))
-    >>> round(plate.seat(3), 4)  # a ball of 3 mm on both flanks: 28 + 3 / sin 45
-    32.2426
+    >>> round(plate.seat(2), 4)  # a ball of 2 mm on both flanks: 28 + 2 / sin 45
+    30.8284
     >>> round(plate.reach(30, 0.5, 3), 6)  # on the rim
     33.0
     """

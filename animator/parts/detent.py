@@ -191,34 +191,38 @@ class Detent(Part):
         pen.sprung_nose(self.nose, self.radius, self.plate().seat(self.nose_diameter / 2), self.nose_diameter, self.depth)  # fmt: skip
 
     def statics(self, friction: float) -> float:
-        """Largest torque with which it holds, for friction 0: the spring's push times how much it is lifted for each radian. [g mm^2/s^2]
+        """Largest torque with which it holds, infinite where friction locks it: the spring's push times how much it is lifted for each radian. [g mm^2/s^2]
 
         With friction the flank's slope, as seen from the bore, grows by the angle of friction.
         """
         plate, radius = self.plate(), self.nose_diameter / 2
-        notch, step = plate.angles[0], 1e-5
         seat = plate.seat(radius)
-        best = 0.0
-        for i in range(1, 400):
-            angle = plate.corner * 1.6 * i / 400
-            low = plate.reach(plate.floor, notch + angle - step, radius)
-            here = plate.reach(plate.floor, notch + angle, radius)
-            high = plate.reach(plate.floor, notch + angle + step, radius)
-            slope = (high - low) / (2 * step)
-            lean = math.atan2(slope, here) + math.atan(friction)
-            push = self.spring.preload + (self.spring.rate or 0.0) * (here - seat)
-            if slope <= 1e-9 or lean >= math.pi / 2:
-                continue
-            best = max(best, push * here * math.tan(lean))
-        return best
+        sine, cosine = math.sin(plate.half), math.cos(plate.half)
+        # while a flank holds it the nose's middle keeps to a line at this distance from the axis; it is steepest where the flank ends
+        line, along = plate.floor * sine + radius, plate.flank + plate.floor * cosine
+        if radius / math.tan(plate.half) <= plate.flank:
+            here = math.hypot(line, along)
+            steep = along / line
+        else:  # too large for the flanks: it rolls over a corner, steepest where it rests
+            here = seat
+            aside = plate.radius * math.sin(plate.corner)
+            steep = aside / math.sqrt(radius**2 - aside**2)
+        lean = math.atan(steep) + math.atan(friction)
+        if lean >= math.pi / 2:
+            return math.inf
+        push = self.spring.preload + (self.spring.rate or 0.0) * (here - seat)
+        return push * here * math.tan(lean)
 
     def predict(self, motion: "Motion") -> Iterable[Prediction]:
         """Largest torque with which it holds, where it has been turned out of a notch."""
         if float(motion.channels[f"{self.name}.locked"].values[motion.begins :].min()) > 0.5:
             return
         contact = motion.contacts[f"{self.name}.one flank"]
+        holds = self.statics(contact.coefficient)
+        if not math.isfinite(holds):
+            return
         yield Prediction(
             f"{self.name}.torque",
-            self.statics(contact.coefficient),
+            holds,
             "a wedge pressed by a spring: push times lift for each radian, the flank steeper by the angle of friction (statics)",
         )

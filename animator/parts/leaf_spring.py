@@ -28,7 +28,7 @@ from animator.parts._fields import (
     Stuff,
 )
 from animator.parts._solid import bar
-from animator.parts._springs import MEGAPASCAL, bending_of
+from animator.parts._springs import MEGAPASCAL, bending_of, bent_bar
 from animator.trains import running_senses, turning_part
 from animator.units import Wrong
 
@@ -44,10 +44,10 @@ STABLE = 0.05  # of the mass over the step squared; a stiffer sticking would nee
 
 @PARTS.add("leaf spring")
 class LeafSpring(Part):
-    """Clamped ``at`` its root, it ``points`` away from it, and pushes the point it ``presses`` off, as a cantilever does: 3 E I / s^3 at s from the root.
+    """Clamped ``at`` its root, it ``points`` away from it, and pushes the point it ``presses`` off, as a thin bar does: 3 E I / s^3 for each millimetre at s from the root, less as it is bent far.
 
-    It pushes one way only, slides along with friction, and where what bends it comes past its end it snaps back and pushes no more. Within 1 % while it gives
-    way by less than a seventh of that distance. What it presses must come at it from its own side; from behind it isn't felt.
+    It pushes one way only, slides along with friction, and where what bends it comes past its end it snaps back and pushes no more. Right to 0.3 % while it
+    gives way by less than half of that distance. What it presses must come at it from its own side; from behind it isn't felt.
     """
 
     as_written = "click: {kind: leaf spring, at: [40, 60], points: right, length: 50, width: 8, material: spring steel 0.4, presses: arm.end}"
@@ -111,11 +111,21 @@ class LeafSpring(Part):
         stuff = self.strip()
         return MEGAPASCAL * bending_of(stuff.name).young * self.width * stuff.size**3 / 12
 
-    def strained(self, force: float, reach: float) -> float:
-        """Stress at the clamp's faces, 6 F s / (b h^2), over what the stuff bears. force [g mm/s^2], reach [mm]"""
+    def strained(self, bent: float, reach: float) -> float:
+        """Stress at the clamp's faces, 6 M / (b h^2), over what the stuff bears, bent so far at so far from the root. [mm]"""
         stuff = self.strip()
-        stress = 6 * force * reach / (self.width * stuff.size**2) / MEGAPASCAL
+        q = bent / reach
+        energy, across = bent_bar(q)
+        # the push's two parts, across and along, each at its arm
+        lever = across + (q + energy / across) * across * q if bent > 0 else 0.0
+        stress = 6 * self.bend() * lever / reach / (self.width * stuff.size**2) / MEGAPASCAL
         return stress / bending_of(stuff.name).bears
+
+    def push(self, bent: float, reach: float) -> float:
+        """How hard it pushes, square to itself, bent so far at so far from the root. [mm] -> [g mm/s^2]"""
+        q = bent / reach
+        energy, across = bent_bar(q)
+        return self.bend() * across / reach**2 * math.hypot(1, q + energy / across)
 
     def held(self) -> Still:
         return Still(self.at)
@@ -175,8 +185,7 @@ class LeafSpring(Part):
                 key="length",
             )
             return
-        force = 3 * self.bend() * (radius - off) / along**3
-        share = self.strained(force, along)
+        share = self.strained(radius - off, along)
         if share > 1.5:
             thick = self.strip()
             yield Wrong(
@@ -193,7 +202,7 @@ class LeafSpring(Part):
         shop.channel(f"{self.name}.bend", "length", lambda: leaf.bent)
         shop.channel(f"{self.name}.reach", "length", lambda: leaf.reach)
         shop.channel(
-            f"{self.name}.strain", "share", lambda: self.strained(leaf.across, leaf.reach)
+            f"{self.name}.strain", "share", lambda: self.strained(leaf.bent, leaf.reach)
         )
 
     def draw(self, pen: Pen) -> None:
@@ -207,18 +216,14 @@ class LeafSpring(Part):
             for word in ("bend", "reach")
         )
         most = max(
-            (
-                3 * self.bend() * float(b) / float(s) ** 3 * math.hypot(1, 1.5 * b / s)
-                for b, s in zip(bent, reach, strict=True)
-                if b > 0
-            ),
+            (self.push(float(b), float(s)) for b, s in zip(bent, reach, strict=True) if b > 0),
             default=0.0,
         )
         if most:
             yield Prediction(
                 f"{self.name}.force",
                 most,
-                "cantilever bent at its end, 3 E I d / s^3 across the strip (any text on strength of materials)",
+                "thin bar bent at its end, 3 E I d / s^3 and less for far bending (elastica; any text on strength of materials)",
             )
 
 
@@ -229,8 +234,8 @@ def _way(word: str) -> float:
 class LeafForce:
     """The push of a strip on a round nose, square to the bent strip, with friction along it; taken where both will be after the step.
 
-    Up to where it is touched the strip is bent as a cantilever is; its energy E I 3 d^2 / 2 s^3 depends on place and depth, and the push is its slope: so
-    a nose that slides to the end is helped along by just what the strip gives back.
+    Up to where it is touched the strip is bent as a thin bar is; its energy depends on place and depth, and the push is its slope: so a nose that slides to the
+    end is helped along by just what the strip gives back.
     """
 
     TURNS = 4  # rounds to find the touch on the bent strip; each is ten times nearer
@@ -249,7 +254,7 @@ class LeafForce:
         self._root = self._host.world_to_local(root)
         self._way = math.atan2(end[1] - root[1], end[0] - root[0]) - self._host.angle
         self._pressed = self._nose.world_to_local(pressed)
-        self._rigid = 3 * leaf.bend()
+        self._rigid = leaf.bend()
         self._off_end = not 0 < along <= leaf.length and off < self._radius
         self.normal = self.across = self.bent = 0.0
         self.reach = leaf.length
@@ -262,7 +267,7 @@ class LeafForce:
         self._mu = shop.friction(leaf.friction, leaf.strip().name, shop.stuff_of(other)[0])
         mass = shop.mass_felt(leaf.presses.part, pressed)
         near = max(along if 0 < along < leaf.length else leaf.length, NEAREST * leaf.length)
-        rate = self._rigid / near**3
+        rate = 3 * self._rigid / near**3
         if math.isfinite(mass):
             shop.stiff(rate, mass)
         self._sticking = min(
@@ -287,11 +292,16 @@ class LeafForce:
             reach, depth = along - r * math.sin(slope), r * math.cos(slope) - off
             if depth <= 0 or reach <= 0:
                 break
-            slope = math.atan(1.5 * depth / max(reach, 1e-6))
+            q = depth / reach
+            energy, across = bent_bar(q)
+            slope = math.atan(q + energy / across)
         return reach, depth, slope, ux, uy
 
     def _is_felt(self, reach: float, depth: float) -> bool:
-        return depth > 0 and NEAREST * self._leaf.length / 2 < reach <= self._leaf.length
+        if depth <= 0 or reach < NEAREST * self._leaf.length / 2:
+            return False
+        # bent, so much of the strip lies between root and nose
+        return reach * (1 + 0.6 * (depth / reach) ** 2) <= self._leaf.length
 
     def _state(self, ahead: float) -> tuple[tuple[float, float, float], Point]:
         """Place and attitude of what carries the strip, and place of the nose, so many seconds ahead."""
@@ -314,7 +324,7 @@ class LeafForce:
             self._off_end = False
         if self._off_end or not self._is_felt(reach, depth):
             if self.bent > 0 and depth > 0:  # past the end: the strip springs back by itself
-                self._snap.total += self._rigid * self.bent**2 / (2 * self.reach**3)
+                self._snap.total += self._stored(self.reach, self.bent)
                 self._off_end = True
             if self._stuck:
                 self._snap.total += self._sticking * self._stuck**2 / 2
@@ -322,7 +332,7 @@ class LeafForce:
             self.reach = self._leaf.length
             return
         self.reach, self.bent = reach, depth
-        self.across = self._rigid * depth / reach**3
+        self.across = self._rigid * bent_bar(depth / reach)[1] / reach**2
         self.normal = self.across / math.cos(slope)
         # n: from the strip to the nose; t: along the strip towards its end
         c, s = math.cos(slope), math.sin(slope) * self._side
@@ -367,4 +377,7 @@ class LeafForce:
         if not self._is_felt(reach, depth):
             # it slips off within the step; what it then gives up is booked at the next
             reach, depth = self.reach, self.bent if depth > 0 else 0.0
-        return self._rigid * depth**2 / (2 * reach**3) + self._sticking * self._stuck**2 / 2
+        return self._stored(reach, depth) + self._sticking * self._stuck**2 / 2
+
+    def _stored(self, reach: float, depth: float) -> float:
+        return self._rigid * bent_bar(depth / reach)[0] / reach

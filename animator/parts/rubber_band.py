@@ -81,6 +81,11 @@ class RubberBand(Part):
             )
         return self
 
+    @property
+    def slack_length(self) -> float:
+        """How far apart its ends must stand for it to pull. [mm]"""
+        return self.length
+
     def modulus(self) -> float:
         """Shear modulus G of its rubber: a third of Young's at small stretch. [g/(mm s^2)]"""
         return MEGAPASCAL * float((self.material or RUBBER).stuff.young or 0.0) / 3

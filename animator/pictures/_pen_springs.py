@@ -254,7 +254,7 @@ class SpringPen(ShapePen):
         pen = type(self)(
             self._drawing, self.scene.parts[holder], self._depth_before(holder), self._marks
         )
-        wall = max(1.3, 0.14 * radius)
+        wall = max(1.8, 0.2 * radius)
         angles = np.linspace(opens + math.pi - half, opens + math.pi + half, 33)
         inner = np.stack([np.cos(angles), np.sin(angles)], 1) * radius
         outer = np.stack([np.cos(angles), np.sin(angles)], 1) * (radius + wall)

@@ -16,6 +16,7 @@ from animator.problems import Problem
 from animator.world.cutting import half_up as half_up
 from animator.world.cutting import lost_at_corners, uncuttable
 from animator.world.cutting import plain as plain
+from animator.world.linkage import End
 
 if TYPE_CHECKING:
     from animator.parts._fields import Where
@@ -39,6 +40,13 @@ class Course:
         self._sliding = [
             (name, held) for name, held in linkage.held.items() if isinstance(held, Slides)
         ]
+        self._bands = [
+            name
+            for name, part in linkage.parts.items()
+            if getattr(part, "slack_length", None) is not None
+        ]
+        self.longest: dict[str, float] = {}
+        """Farthest that the ends of each band ever stand apart. [mm]"""
         self.first: dict[str, float] = {}
         self.low: dict[str, tuple[float, float]] = {}
         self.high: dict[str, tuple[float, float]] = {}
@@ -57,6 +65,10 @@ class Course:
                 self.low[name] = (along, turned)
             elif along > self.high[name][0]:
                 self.high[name] = (along, turned)
+        for name in self._bands:
+            part: Any = self._linkage.parts[name]
+            ends = [self._linkage.point(ref.part, ref.point) for ref in (part.from_, part.to)]
+            self.longest[name] = max(self.longest.get(name, 0.0), distance(*ends))
 
 
 def steps_of(where: Where, right: float, up: float) -> str:
@@ -105,6 +117,7 @@ def misfits(scene: Scene, linkage: Linkage, course: Course) -> list[Problem]:
             found += uncuttable(scene, linkage, name)
         elif isinstance(held, Spans):
             found += _spanned(scene, linkage, name, part)
+            found += _never_taut(scene, linkage, course, name, part)
     return found
 
 
@@ -208,6 +221,29 @@ def _spanned(scene: Scene, linkage: Linkage, name: str, part: Any) -> Iterator[P
                 f"'{name}' begins and ends at one place",
                 "another point, so that it has a length",
             )
+
+
+def _never_taut(
+    scene: Scene, linkage: Linkage, course: Course, name: str, part: Any
+) -> Iterator[Problem]:
+    """Tell a band whose ends never stand as far apart as it is long. Where forces decide how far, the run will tell."""
+    length = getattr(part, "slack_length", None)
+    if length is None or course.longest.get(name, math.inf) > length:
+        return
+    wanted = {
+        need
+        for ref in (part.from_, part.to)
+        for need in linkage.needs(End(ref.part, ref.point))
+    }
+    led = {unknown for block in linkage.blocks(False) for unknown in block.unknowns}
+    if wanted - led:
+        return
+    far = course.longest[name]
+    yield Problem(
+        scene.place_of(name, "length"),
+        f"'{name}' never pulls: it is {plain(length)} mm long slack, and its ends stand at most {plain(far)} mm apart",
+        f"'{name}.length: {plain(max(1.0, math.floor(far / 2)))}'",
+    )
 
 
 def _looped(scene: Scene, linkage: Linkage, name: str, part: Any) -> Iterator[Problem]:

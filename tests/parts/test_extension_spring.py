@@ -36,3 +36,19 @@ def test_spring_of_card_is_refused():
             )
         )[0]
     )
+
+
+def test_thicker_wire_is_less_strained():
+    thin, thick = (
+        drawn(PIECE.format("extension spring", f"wire: {wire}, coil diameter: 5.5, coils: 20"))[
+            "s"
+        ]
+        for wire in (0.4, 0.5)
+    )
+    assert thin.stress(1e6) > 1.8 * thick.stress(1e6)
+    assert thin.strength() > thick.strength()  # thin wire is drawn farther
+
+
+def test_spring_told_by_its_rate_says_nothing_of_its_wire():
+    spring = drawn(PIECE.format("extension spring", "rate: 0.05 N/mm"))["s"]
+    assert (spring.stress(1e6), spring.strength()) == (0.0, 0.0)
