@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from animator.parts._escape import Escapement
 from animator.parts._maltese import LOCK_EASE, Maltese
 from animator.parts._sector import Sector
 from animator.parts._teeth import NOTHING, Near, Teeth
@@ -365,3 +366,16 @@ def burden(shop: Workshop, name: str, extra: Weight) -> None:
         inertia = link.weight.inertia + extra.inertia
         link.weight = replace(link.weight, inertia=inertia)
         link.body.moment = inertia
+
+
+class PalletTouch:
+    """The points of an escape wheel on the pallets of an anchor. The tip is the anchor's pivot, its face the way from the wheel to it as the anchor stands in the middle."""
+
+    def __init__(self, layout: Escapement, sense: int) -> None:
+        self.layout, self.mirror, self.reach = layout, -sense, layout.radius
+
+    def nearest(self, x: float, y: float, face: float) -> Nearest:
+        """Gap, outward normal and place on the wheel, in the wheel's frame."""
+        mirror = self.mirror
+        gap, nx, ny, px, py = self.layout.near(x, mirror * y, mirror * face)
+        return gap, nx, mirror * ny, px, mirror * py

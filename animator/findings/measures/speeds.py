@@ -9,6 +9,10 @@ from animator.findings.track import Track
 from animator.motion.motion import Floats
 
 
+STRIKING = ("tooth", "slot", "teeth", "pallet")
+"""Sorts of contact that part and strike again as they should: their clicks are counted."""
+
+
 @word(
     "speed",
     "turning speed",
@@ -46,13 +50,14 @@ def _launch_speed(track: Track, point: str) -> Reading | None:
 
 @word("hits", "count", "")
 def _hit_count(track: Track, point: str) -> Reading | None:
-    """Landings in each turn of the main shaft."""
+    """Landings in each turn of the main shaft; in all where no drive turns."""
     hits = _hits(track)
     if hits is None:
         return None
+    turns = track.turn_count if track.motion.drive is not None else 1.0
     series = (
-        np.searchsorted(hits[:, 0], track.times, side="right") / max(track.turn_count, 1e-9)
-        if track.turn_count > 0
+        np.searchsorted(hits[:, 0], track.times, side="right") / max(turns, 1e-9)
+        if turns > 0
         else np.zeros(len(track.times))
     )
     return total(series)
@@ -60,7 +65,7 @@ def _hit_count(track: Track, point: str) -> Reading | None:
 
 def _hits(track: Track) -> Floats | None:
     contact = track.contact
-    if contact is None or not contact.is_meant:
+    if contact is None or not (contact.is_meant or contact.kind in STRIKING):
         return None
     hit = contact.hit
     return np.asarray(hit[(hit[:, 0] >= track.times[0]) & (hit[:, 0] <= track.times[-1])])
