@@ -475,12 +475,13 @@ def _pair(scene: Scene, block: Block) -> str:
     """Two dimensions that together let a piece go round when none does alone: an arm made longer step by step, and its rod cut to it."""
     linkage, effort = Linkage(scene.parts), [EFFORT]
     for rod in linkage.members(block):
-        length = linkage.length(rod)
-        for end in linkage.rods[rod]:
+        cuts = linkage.parts[rod].dimensions()
+        for end in linkage.rods[rod] if cuts else ():
+            own, length = next(iter(cuts.items()))
             path = f"arms.{end.point}"
             if (
-                length is None
-                or end.part not in block.unknowns
+                end.part not in block.unknowns
+                or end.part not in linkage.parts
                 or path not in linkage.parts[end.part].dimensions()
             ):
                 continue
@@ -491,12 +492,11 @@ def _pair(scene: Scene, block: Block) -> str:
                     **scene.parts,
                     end.part: scene.parts[end.part].with_dimension(path, value),
                 }
-                cut = _nearest_closing(
-                    replace(scene, parts=parts), rod, "length", length, effort
-                )
+                cut = _nearest_closing(replace(scene, parts=parts), rod, own, length, effort)
                 if cut is not None:
                     arm = rewritten(scene, end.part, path, value)
-                    return f"'{end.part}.{path}: {arm}' (now {now:g}) and '{rod}.length: {cut:g}' (now {length:g})"
+                    bar = rewritten(scene, rod, own, cut)
+                    return f"'{end.part}.{path}: {arm}' (now {now:g}) and '{rod}.{own}: {bar}' (now {_now(scene, rod, own, length)})"
     return ""
 
 

@@ -245,6 +245,115 @@ class Maker:
                 "wire", kind="rod", from_=f"{rocker}.end", to=f"{flap}.end", length="fitted"
             )
 
+    def pencil(self, on: str) -> None:
+        if self.chance(2):
+            part: dict[str, Any] = {"kind": "pencil", "on": on}
+            self.some(part, trail=lambda: self.pick(30, 120, 360))
+            self.add("pencil", **part)
+
+    def coupler(self, x: float, y: float) -> None:
+        crank, ground = self.number(6, 18), self.number(50, 90)
+        arm = self.number(1.6 * crank, 0.7 * ground)
+        pin = self.crank(crank)
+        rocker = self.add(
+            "rocker",
+            kind="lever",
+            at=[round(x + ground, 1), round(y + self.number(0, 10), 1)],
+            arms={"end": f"{arm:g} up"},
+        )
+        far = round(math.hypot(ground, arm), 1)
+        holes = {"a": [0, 0], "b": [far, self.pick(0, 8, -8)], "c": [self.number(10, 60), 30]}
+        pinned = {"a": pin, "b": f"{rocker}.end"}
+        if self.chance(6):
+            pinned["c"] = self.add("nail", kind="pin", at=[round(x + 60, 1), round(y + 80, 1)])
+        elif self.chance(6):
+            del pinned["b"]
+        part: dict[str, Any] = {"kind": "plate", "holes": holes, "pinned": pinned}
+        self.some(part, knee=lambda: self.pick("up", "down"))
+        plate = self.add("plate", **part)
+        self.pencil(f"{plate}.c")
+        if self.chance(3):
+            flap = self.add(
+                "flap",
+                kind="lever",
+                at=[round(x + ground + 60, 1), round(y + 30, 1)],
+                arms={"end": f"{arm + 10:g} up"},
+            )
+            self.add("tie", kind="rod", from_=f"{plate}.c", to=f"{flap}.end", length="fitted")
+
+    def oar(self, x: float, y: float) -> None:
+        radius, away = self.number(6, 24), self.number(45, 80)
+        pin = self.crank(radius)
+        part: dict[str, Any] = {
+            "kind": "swivel guide",
+            "at": [round(x + away, 1), round(y + self.number(0, 20), 1)],
+            "length": self.number(8, 16),
+        }
+        if self.chance(3):
+            part["ideal"] = "yes"
+        else:
+            self.some(
+                part,
+                clearance=lambda: self.number(0.1, 0.4, 0, 2),
+                friction=lambda: self.pick(*RUBS),
+            )
+        eye = self.add("rowlock", **part)
+        oar = self.add(
+            "oar",
+            kind="rod",
+            from_=pin,
+            through=eye,
+            length=round(away + radius + self.number(20, 70), 1),
+        )
+        self.pencil(f"{oar}.tip")
+
+    def slotted(self, part: dict[str, Any]) -> dict[str, Any]:
+        if self.chance(3):
+            part["ideal"] = "yes"
+            return part
+        return self.some(
+            part,
+            play=lambda: self.number(0.05, 0.3, 0, 2),
+            friction=lambda: self.pick(*RUBS),
+            pin_diameter=lambda: self.pick(3, 5),
+        )
+
+    def shaper(self, x: float, y: float) -> None:
+        radius = self.number(8, 24)
+        away = self.number(1.3 * radius, 3 * radius)
+        pin = self.crank(radius)
+        part: dict[str, Any] = {
+            "kind": "slotted lever",
+            "at": [round(x, 1), round(y - away, 1)],
+            "slot": {"from": math.floor(away - radius), "to": math.ceil(away + radius)},
+            "driver": pin,
+            "arms": {"end": f"{away + radius + 20:g} up"},
+        }
+        arm = self.add("arm", **self.slotted(part))
+        self.pencil(f"{arm}.end")
+
+    def yoke(self, x: float, y: float) -> None:
+        radius, length = self.number(6, 24), self.number(12, 30)
+        pin = self.crank(radius)
+        middle = radius + 12 + length / 2
+        part: dict[str, Any] = {
+            "kind": "yoke",
+            "slides": self.pick("right", "right", "up"),
+            "slot": round(2 * radius + self.number(1, 6), 1),
+            "length": round(2 * radius + middle + length, 1),
+            "driver": pin,
+        }
+        upright = part["slides"] == "up"
+        part["guide"] = self.guide(
+            [
+                round(x + (0 if upright else middle), 1),
+                round(y + (middle if upright else 0), 1),
+            ],
+            length,
+        )
+        yoke = self.add("yoke", **self.slotted(part))
+        self.pencil(f"{yoke}.tip")
+
     def outline(self) -> dict[str, Any]:
         base = self.number(14, 30)
         kind = self.pick("programme", "eccentric", "egg", "drop", "poses")
@@ -416,7 +525,19 @@ class Maker:
             self.spring("extension spring", hook, bob)
 
 
-MECHANISMS = ("slider_crank", "four_bar", "follower", "disc", "loop", "seesaw", "hanging")
+MECHANISMS = (
+    "coupler",
+    "oar",
+    "shaper",
+    "yoke",
+    "slider_crank",
+    "four_bar",
+    "follower",
+    "disc",
+    "loop",
+    "seesaw",
+    "hanging",
+)
 
 
 @st.composite
