@@ -85,15 +85,16 @@ class Pallet(NamedTuple):
         """Give the pallet as an open line from far up its locking face round its impulse face and up its other side. [mm]"""
         lx, ly = self.corner
         points: list[Point] = []
+        far, near = (0.95, 0.5) if self.out > 0 else (0.5, 0.95)
         if self.recoil:
             wx, wy = self.locking_way()
-            reach = math.hypot(lx, ly) * LOCKING * 0.55
+            reach = math.hypot(lx, ly) * LOCKING * far
             points.append((lx + wx * reach, ly + wy * reach))
         else:
-            points += _arc(self.corner, self.on * LOCKING * 0.55, count)[::-1]
+            points += _arc(self.corner, self.on * LOCKING * far, count)[::-1]
         points.append(self.corner)
         points.append(self.end)
-        points += _arc(self.end, self.on * LOCKING * 0.5, count)
+        points += _arc(self.end, self.on * LOCKING * near, count)
         return points
 
 

@@ -174,7 +174,7 @@ class Anchor(Pivoted):
         for _ in range(30):
             middle = (low + high) / 2
             low, high = (low, middle) if gap(middle) < 0 else (middle, high)
-        return low
+        return float(low)
 
     def misfits(self, piece: Standing) -> Iterator[Wrong]:
         from animator.world.fitting import plain, steps_of
@@ -224,15 +224,8 @@ class Anchor(Pivoted):
         layout = self.layout(wheel)
         entry, leaving = (pallet.outline() for pallet in layout.pallets)
         arm = wheel.radius * math.tan(layout.half)
-        thick = max(3.0, 0.13 * arm)
-        inside = [
-            (arm * 0.52 * math.cos(a), arm * 0.42 * math.sin(a) - 0.02 * arm)
-            for a in (math.radians(200 + 140 * i / 10) for i in range(11))
-        ]
-        outside = [
-            ((arm * 0.52 + thick) * math.cos(a), (arm * 0.30 + thick) * math.sin(a))
-            for a in (math.radians(-14 + 208 * i / 16) for i in range(17))
-        ]
+        inside = _bow(entry[-1], leaving[0], -0.1 * arm)
+        outside = _bow(leaving[-1], entry[0], max(4.0, 0.16 * arm))
         turn = self._up(scene) - math.pi / 2
         frame = Pose(0.0, 0.0, turn)
         return [
@@ -290,6 +283,17 @@ class Anchor(Pivoted):
             beats / 2,
             "half a tooth for each beat of the anchor (any text on escapements)",
         )
+
+
+def _bow(a: Point, b: Point, crown: float, count: int = 24) -> list[Point]:
+    """Curve from one pallet to the other past the pivot, where it lies so high. [mm]"""
+    points = []
+    for i in range(1, count):
+        share = i / count
+        x, y = a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1])
+        rise = 1 - abs(2 * share - 1) ** 2.2
+        points.append((x, y + (crown - y) * rise))
+    return points
 
 
 def _between(a: Point, b: Point) -> Point:

@@ -8,7 +8,6 @@ from animator.findings.measures._contract import Reading, largest, total, word
 from animator.findings.track import Track
 from animator.motion.motion import Floats
 
-
 STRIKING = ("tooth", "slot", "teeth", "pallet")
 """Sorts of contact that part and strike again as they should: their clicks are counted."""
 
