@@ -170,7 +170,7 @@ class String(Part):
         if self.length != FITTED and way.length > float(self.length) + OPEN:
             yield Wrong(
                 f"'{self.name}' is {float(self.length):g} mm long, but its way is {way.length:.2f} mm",
-                f"'length: {math.ceil(way.length * 2) / 2:g}', or leave 'length' out and it is cut to its way",
+                f"'{self.name}.length: {math.ceil(way.length * 2) / 2:g}' or '{self.name}.length: fitted'",
                 key="length",
             )
         senses = running_senses(piece.parts)

@@ -9,7 +9,7 @@ from pydantic import model_validator
 from animator.geometry import Point
 from animator.parts._contract import PARTS, Part, Pen, Pinned, Prediction, Spans, Workshop
 from animator.parts._fields import FITTED, FittedLength, PointRef, Stuff
-from animator.parts._springs import MEGAPASCAL, bending_of
+from animator.parts._springs import BENDING, MEGAPASCAL, bending_of
 from animator.units import Wrong
 
 if TYPE_CHECKING:
@@ -45,8 +45,15 @@ class Wire(Part):
 
     @model_validator(mode="after")
     def _is_springy(self) -> "Wire":
-        if self.material is not None:
-            bending_of(self.material.name)
+        if self.material is not None and (
+            self.material.name not in BENDING or self.material.stuff.family != "metal"
+        ):
+            size = f"{self.material.size:g}" if self.material.size else "1"
+            raise Wrong(
+                f"'{self.material.name}' makes no wire",
+                f"'steel {size}', 'spring steel {size}' or 'brass {size}'",
+                key="material",
+            )
         if self.from_.text == self.to.text:
             raise Wrong(
                 "both ends are hooked into the same point",

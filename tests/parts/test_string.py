@@ -64,7 +64,7 @@ def test_string_shorter_than_its_way_is_refused():
     assert problems(PIECE + "cord: {kind: string, from: nail, to: eye, length: 52}") == [
         (
             "'cord' is 52 mm long, but its way is 60.00 mm",
-            "'length: 60', or leave 'length' out and it is cut to its way",
+            "'cord.length: 60' or 'cord.length: fitted'",
         )
     ]
 

@@ -38,7 +38,7 @@ def test_clay_makes_no_wire():
         refusal(PIECE + "link: {kind: wire, from: crank.pin, to: arm.foot, material: clay 2}")[
             0
         ]
-        == "'link': 'clay' doesn't spring back"
+        == "'link': 'clay' makes no wire"
     )
 
 
