@@ -26,6 +26,7 @@ from animator.parts._corner_teeth import (
 )
 from animator.parts._fields import Friction, Length, Number, PartOf, Ref, Size
 from animator.parts._involute import ADDENDUM, DEDENDUM, Toothing
+from animator.parts._right_angles import shared
 from animator.parts._solid import disc
 from animator.parts._views import VIEWS, along_of, dot, stand_of, view_of
 from animator.trains import Coupling, turning_part
@@ -165,7 +166,7 @@ class BevelGear(Part):
         if corner is not None and abs(corner.aside) > AWAY:
             yield Wrong(
                 f"the shafts of '{self.name}' and '{mate.name}' pass {abs(corner.aside):.4g} mm from each other; they must meet",
-                f"'{shaft}.at: {turning_part(parts, mate.name)}'",
+                self._moved(piece, shaft, corner.aside),
                 key="on",
             )
         due = self.stands_along(piece, mate)
@@ -186,6 +187,17 @@ class BevelGear(Part):
             VIEWS[view_of(self.name, scene.parts)].near,
         )
         return along_of(self.name, scene.parts) >= apex
+
+    def _moved(self, piece: Standing, shaft: str, aside: float) -> str:
+        """Say where its shaft must stand so that it meets the other one."""
+        assert self.meshes_with is not None
+        here, there = (
+            view_of(self.name, piece.parts),
+            view_of(self.meshes_with.part, piece.parts),
+        )
+        x, y, _ = VIEWS[here].turned(shared(there, here))
+        pose = piece.pose(self.name)
+        return f"'{shaft}.at: [{pose.x - aside * x:g}, {pose.y - aside * y:g}]'"
 
     def half_angle(self, mate: "BevelGear") -> float:
         """Half the angle of its pitch cone. [rad]"""

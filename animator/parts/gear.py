@@ -254,9 +254,22 @@ class Gear(Toothed):
                 if abs(error) > 0.5 * HELD_APART * play:
                     yield Wrong(
                         f"'{self.name}' can't be put in between what it meshes with: its teeth stand {abs(error):.2f} mm beside the gaps of '{other}'",
-                        "another place for it; planets all round stand evenly where their number divides the teeth of sun and ring together",
+                        self._fitting_places(piece, error),
                         key="at",
                     )
+
+    def _fitting_places(self, piece: Standing, error: float) -> str:
+        """Say where a planet's teeth fit in between: round its carrier in steps of a turn over the teeth of sun and ring together."""
+        wheels = self._wheels(piece.parts)
+        if self._carrier(piece.parts) is None or len(wheels) != 2:
+            return "another place for it"
+        step = 360 / (
+            wheels[0].teeth + wheels[1].teeth
+            if wheels[0].is_ring != wheels[1].is_ring
+            else max(abs(wheels[0].teeth - wheels[1].teeth), 1)
+        )
+        share = abs(error) / (math.pi * self.module)
+        return f"its pin {share * step:.3g} degrees to one side; its places lie {step:.4g} degrees apart (a turn over the teeth of sun and ring together)"
 
     def _misfit(self, piece: Standing, mate: Toothed) -> Wrong | None:
         if mate.module != self.module:

@@ -35,6 +35,7 @@ from animator.parts._involute import (
     phases_of,
     rack_outline,
 )
+from animator.parts._slot import Beyond
 from animator.parts._solid import bar
 from animator.parts._views import view_of
 from animator.parts.gear import LEAST_PLAY, Gear
@@ -147,7 +148,8 @@ class Rack(Part):
         before, after = contact_path(gear.toothing, None, 0.0)
         room = self.half_length(parts) - max(before, after)
         if abs(x) > room:
-            yield Wrong(
+            yield Beyond(
+                abs(x) - room,
                 f"'{self.name}' leaves its gear: the teeth end {abs(x) - room:.3g} mm too early",
                 f"'teeth: {self.teeth + math.ceil(2 * (abs(x) - room) / (math.pi * gear.module))}', or less travel",
                 key="teeth",
@@ -162,7 +164,8 @@ class Rack(Part):
         beside, _ = piece.pose(self.name).local((gx + at.offset[0], gy + at.offset[1]))
         left = self.half_length(parts) + PLAIN - abs(beside) - self.guide.length / 2
         if left < 0:
-            yield Wrong(
+            yield Beyond(
+                -left,
                 f"'{self.name}' comes out of its guide by {-left:.3g} mm",
                 f"'length: {max(self.guide.length + 2 * left, 10.0):.0f}' for the guide, or more teeth",
                 key="guide.length",

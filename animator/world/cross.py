@@ -101,3 +101,8 @@ class Cross:
             )
 
         shop.before_step(carry)
+        fx, fy = mass * GRAVITY * right, mass * GRAVITY * up
+        shop.store(
+            f"lean of {self.joint.name}",
+            lambda: -fx * float(body.position.x) - fy * float(body.position.y),
+        )
