@@ -22,11 +22,7 @@ NOMINAL_STEP = 1e-4  # s; the step that strings and wires are run at
 STABLE_SHARE = 0.04  # of the largest rate that a step can bear, 4 m / dt^2: two spans may end at one light thing
 LOSS = 0.15  # of critical; what quietens the ringing of a loaded thread (estimate, no source). It takes no part in what the thread holds
 BENT_LOSS = 0.005  # of its push that a bowed wire takes more going out and gives less coming back (estimate, no source)
-SHORTEST = 1.0  # mm; a span nearer to nothing is reckoned as stiff as this one
-RATED_LOW, RATED_HIGH = (
-    0.98,
-    1.02,
-)  # a span's rate is reckoned anew when it has grown or shrunk by a fiftieth
+SHORTEST = 20.0  # mm; a shorter span is reckoned no stiffer than this one: it may grow
 SWEEPS = 60
 EXACT = 1e-7  # of the largest pull
 """How near sweeping must come to what guides hold."""
@@ -156,7 +152,10 @@ class Rope:
         return x + station.radius, y
 
     def _rate(self) -> None:
-        """Reckon the rate of each span and its damping over the step, as long as it is now. [g/s^2]"""
+        """Reckon the rate of each span and its damping over the step, as long as it is now. [g/s^2]
+
+        They are kept while the string slides: a rate that changed under a pull would make energy of nothing, and what a thread gives way is too little to matter.
+        """
         rates, quick, on = [], [], self.way.on
         for k, span in enumerate(self.way.spans):
             first, after = on[k], on[k + 1]
@@ -168,7 +167,6 @@ class Rope:
                 2 * LOSS * math.sqrt(rate * mass) / self._dt if math.isfinite(mass) else 0.0
             )
         self._rates, self._quick = rates, quick
-        self._rated = [span.length for span in self.way.spans]
 
     def act(self, t: float) -> None:
         """Slide over the guides and pull on everything."""
@@ -185,10 +183,6 @@ class Rope:
             self._damped = [(0.0, 0.0)] * len(way.lengths)
             self._rate()
         lengths, spans, contents, before = way.lengths, way.spans, self.contents, self._stretch
-        for span, rated in zip(spans, self._rated, strict=True):
-            if not RATED_LOW * rated < span.length < RATED_HIGH * rated:
-                self._rate()
-                break
         rates, quick = self._rates, self._quick
         changes, pulls, gives = [], [], []
         heat = 0.0
