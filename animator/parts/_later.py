@@ -2,11 +2,6 @@
 
 from collections.abc import Mapping
 
-LATER: Mapping[str, str] = {
-    "gear": "two sprockets and a chain turn in a fixed ratio, both the same way",
-    "crown wheel": "two sprockets and a chain turn in a fixed ratio, both the same way",
-}
+LATER: Mapping[str, str] = {}
 
-ALSO_CALLED: Mapping[str, str] = {
-    "cog": "gear",
-}
+ALSO_CALLED: Mapping[str, str] = {}

@@ -134,9 +134,10 @@ class CrownWheel(Part):
         shaft = turning_part(parts, self.name)
         if here == there:
             other = "top" if there != "top" else "front"
+            stands_ = "behind" if other == "top" else "above"
             yield Wrong(
                 f"'{self.name}' turns in the same plane as its gear '{gear.name}'; a crown wheel stands at right angles to it",
-                f"'{shaft}.view: {other}'",
+                f"'{shaft}.view: {other}' and '{shaft}.at: {stands_} {gear.name}'",
                 key="on",
             )
             return

@@ -271,6 +271,20 @@ class Gear(Toothed):
         share = abs(error) / (math.pi * self.module)
         return f"its pin {share * step:.3g} degrees to one side; its places lie {step:.4g} degrees apart (a turn over the teeth of sun and ring together)"
 
+    def _enough_teeth(self, mate: Toothed) -> str:
+        """Say how many teeth the smaller wheel, or both, must have so that they hand over in time."""
+        few, other = (self, mate) if self.teeth < mate.teeth or mate.is_ring else (mate, self)
+        least = self.module * math.pi * math.cos(PRESSURE)
+        for both in (False, True):
+            for teeth in range(few.teeth + 1, 31):
+                one = few.model_copy(update={"teeth": teeth}).toothing
+                two = other.model_copy(update={"teeth": teeth} if both else {}).toothing
+                apart = two.radius - one.radius if two.is_inside else two.radius + one.radius
+                if apart > 0 and sum(contact_path(one, two, apart)) >= least:
+                    more = f" and '{other.name}.teeth: {teeth}'" if both else ""
+                    return f"'{few.name}.teeth: {teeth}'{more}"
+        return f"more teeth for '{few.name}'"
+
     def _misfit(self, piece: Standing, mate: Toothed) -> Wrong | None:
         if mate.module != self.module:
             return Wrong(
@@ -296,10 +310,9 @@ class Gear(Toothed):
             return None  # told as a wrong distance
         path = contact_path(self.toothing, mate.toothing, apart)
         if sum(path) < self.module * math.pi * math.cos(PRESSURE):
-            few = self if self.teeth < mate.teeth or mate.is_ring else mate
             return Wrong(
                 f"with {self.teeth} and {mate.teeth} teeth one pair lets go before the next takes over",
-                f"'{few.name}.teeth: {max(few.teeth + 1, 12)}' or more",
+                self._enough_teeth(mate),
                 key="teeth",
             )
         return None
