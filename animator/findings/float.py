@@ -47,6 +47,10 @@ class Float(Check):
     def _of(self, evidence: Evidence, contact: Contact) -> Finding | None:
         track = evidence.track(contact.second)
         gap = contact.gap[track.span]
+        if getattr(track.part, "rests", None) is not None:
+            # on its collar it stands, it doesn't fly
+            along = track.along()
+            gap = np.where(along - along.min() > FLOAT_GAP, gap, 0.0)
         step = float(track.times[1] - track.times[0]) if len(track.times) > 1 else 0.0
         flights = [
             (first + track.first, last + track.first)

@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 from pydantic import model_validator
 
-from animator.geometry import Point
-from animator.outlines import Swing, start_reach, swing_of, tip_of
+from animator.geometry import Point, polar
+from animator.outlines import Swing, lift_of, stance_in, start_reach, swing_of, tip_of
 from animator.outlines.scenes import laid_out, laid_out_for
-from animator.parts._contract import Standing, Workshop
+from animator.parts._contract import Pen, Standing, Workshop
 from animator.parts._fields import Amount, Force, Friction, Size, Torque, Words
 from animator.units import Wrong
 
@@ -125,3 +125,47 @@ class Press:
         if self._rate and self._torque + self._rate * lifted < 0:
             lifted = -self._torque / self._rate
         return self._torque * lifted + self._rate * lifted * lifted / 2
+
+
+def draw_tip(pen: Pen, lever: "Lever", length: float, angle: float) -> None:
+    """Draw what a lever touches its cam with, and the cheeks between which its arm swings."""
+    assert lever.follows is not None
+    stance: Any = stance_in(pen.scene, lever.name)
+    end, along = polar(length, angle), (math.cos(angle), math.sin(angle))
+    up = -stance.side * along[1], stance.side * along[0]  # off the cam
+
+    def place(out: float, over: float) -> Point:
+        return end[0] + out * along[0] + over * up[0], end[1] + out * along[1] + over * up[1]
+
+    roller = lever.tip.roller_radius
+    if roller:
+        pen.turned(end, roller, "brass", 3, min(1.5, 0.3 * roller), sort="roller")
+    elif lever.tip.flat_width is not None:
+        half = lever.tip.flat_width / 2
+        pen.bar(place(-half, 1.5), place(half, 1.5), 3.0, "brass", 8, sort="foot")
+    else:
+        pen.plate(
+            [place(0.0, 0.0), place(3.0, 5.0), place(3.0, 9.0), place(-3.0, 9.0), place(-3.0, 5.0)],
+            "brass", 0.0, 8, sort="knife edge",
+        )  # fmt: skip
+    guides = lever.side_guides
+    if guides is not None:
+        _draw_cheeks(pen, lever, guides.at, angle, stance)
+
+
+def _draw_cheeks(pen: Pen, lever: "Lever", at: float, angle: float, stance: Swing) -> None:
+    """Draw the near one of the two cheeks, upright on its foot: as long as the arm's way there, and open above and below."""
+    start = pen.start(lever.name)
+    lift = lift_of(pen.scene.parts[lever.follows.part]) if lever.follows is not None else None
+    most = (
+        max((rise[0] for _, rise in lift.samples()), default=10.0) if lift is not None else 10.0
+    )
+    swings = [
+        start.angle + angle + stance.side * share * most / stance.arm
+        for share in (-0.25, 0.5, 1.25)
+    ]
+    line = [(start.x + at * math.cos(a), start.y + at * math.sin(a)) for a in swings]
+    front = pen.frame.nearer_than([lever.name])
+    front.bar(line[0], line[-1], 4.0, "brass", 5, is_round_ended=True, sort="cheek")
+    for spot in (line[0], line[-1]):
+        front.turned(spot, 1.6, "steel", 1.0, 1.0, sort="screw")

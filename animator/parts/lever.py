@@ -18,6 +18,7 @@ from animator.parts._swinging import (
     Press,
     SideGuides,
     TurningSpring,
+    draw_tip,
     pivot_of,
     seated,
 )
@@ -238,4 +239,6 @@ class Lever(Pivoted):
             for name, end in self.points().items():
                 if name != "pivot":
                     pen.turned(end, 2.0, "brass", 1.5, sort="rivet")
+        if self.follows is not None and self.by is not None:
+            draw_tip(pen, self, *self.arms[self.by])
         pen.turned((0.0, 0.0), 2.8, "brass", 1.5, 1.0, sort="pivot")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from animator.geometry import Point
 from animator.pictures import palette
 from animator.pictures._pen_shapes import ShapePen
-from animator.pictures.ink import cut, fill, stroke
+from animator.pictures.ink import cut, fill, skia, stroke
 
 
 class CamPen(ShapePen):
@@ -44,7 +44,6 @@ class CamPen(ShapePen):
         sort: str = "frame",
     ) -> None:
         """Draw a frame sawn from a sheet, with an opening through it. [mm]"""
-        path = cut(self._path(outline), self._path(opening))
-        self._cut(
-            path, stuff, thickness, rise, None, [(self._path(opening), stroke(palette.INK, 1.1, 0.8))], sort
-        )  # fmt: skip
+        # wound the other way round the opening, so that the ink's silhouette is open there too
+        path = skia.AsWinding(cut(self._path(outline), self._path(opening)))
+        self._cut(path, stuff, thickness, rise, None, (), sort)
