@@ -187,10 +187,10 @@ class Roll:
         self.grip = 0.0
 
     def count(self) -> None:
-        """Count the travel of the step: the driven rim goes the other way round."""
+        """Count the travel of the step, the way the driven wheel turns: the driving one goes the other way round."""
         a, b = self._bodies
-        moved = (a.angle - self._angles[0]) * self.radii[0]
-        followed = -(b.angle - self._angles[1]) * self.radii[1]
+        moved = -(a.angle - self._angles[0]) * self.radii[0]
+        followed = (b.angle - self._angles[1]) * self.radii[1]
         self._angles = [a.angle, b.angle]
         self.due += moved
         self.got += followed

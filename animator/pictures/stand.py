@@ -195,6 +195,7 @@ class Stand:
         acting: list[Mark] = []
         front: list[Mark] = []
         line, under = self.drawing.setting.level, -cabinet.inside_top / self.k
+        parts = self.motion.scene.parts
         for mark in self.drawing.marks:
             if mark.depth[0] >= 1e6:
                 front.append(mark)
@@ -203,7 +204,9 @@ class Stand:
                 works.append(mark)
                 continue
             low, high = self.drawing.sweep([mark])
-            if low[1] < under - 1 and not (mark.sort == "figure" and high[1] > line + 5):
+            # a painted wheel that goes round through the stage shows its lower half in the works; a figure that dips doesn't
+            is_figure = mark.sort == "figure" and not hasattr(parts.get(mark.part), "radius")
+            if low[1] < under - 1 and not (is_figure and high[1] > line + 5):
                 works.append(mark)
             is_hung_below = mark.sort in ("bush", "coil", "post") and low[1] < line
             if high[1] > line + 1.5 and not is_hung_below:
