@@ -8,8 +8,9 @@ from pydantic import Field, model_validator
 
 from animator.geometry import Point
 from animator.parts._contract import PARTS, Floats, Part, Pen, Pinned, Weight, Workshop
-from animator.parts._fields import Choice, Place2, PointRef
+from animator.parts._fields import Choice, Length, Place2, PointRef
 from animator.parts._hull import rounded
+from animator.parts._pins import pin_up
 from animator.parts._solid import artwork, drawn_points
 from animator.parts._solid import plate as sheet
 from animator.registry import nearest
@@ -32,6 +33,7 @@ class Plate(Part):
     says: ClassVar[Mapping[str, str]] = {
         "holes": "named points of it, [right, up] as the plate is drawn by itself",
         "held_at": "which of its holes is pinned to which point",
+        "play": "each hole less its pin; a pin without play is taken as turning freely",
         "knee": "the side on which its second pinned hole lies, where both would close",
     }
     examples: ClassVar[Mapping[str, str]] = {
@@ -44,6 +46,7 @@ class Plate(Part):
 
     holes: Mapping[str, Place2]
     held_at: Mapping[str, PointRef] = Field(alias="pinned")
+    play: Length = 0.0
     knee: (
         Annotated[
             Literal["up", "down", "left", "right"], Choice(("up", "down", "left", "right"))
@@ -120,11 +123,7 @@ class Plate(Part):
 
     def build(self, shop: Workshop) -> None:
         for pinned in self.pinned():
-            shop.pivot(
-                shop.body(pinned.to.part),
-                shop.body(self.name),
-                shop.start_point(pinned.to.part, pinned.to.point),
-            )
+            pin_up(shop, self, pinned, self.play)
 
     def draw(self, pen: Pen) -> None:
         stuff, thickness = pen.stuff()

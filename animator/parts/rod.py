@@ -18,6 +18,7 @@ from animator.parts._contract import (
     Workshop,
 )
 from animator.parts._fields import Choice, FittedLength, Length, PartOf, PointRef, Ref
+from animator.parts._pins import pin_up
 from animator.parts._slot import Beyond
 from animator.parts._solid import artwork, bar, drawn_points
 from animator.units import Wrong
@@ -43,6 +44,7 @@ class Rod(Part):
         "to": "the point the other end is pinned to",
         "through": "a swivel guide it slides through; its tip is then free",
         "length": "from pin to pin; 'fitted' measures it at the start",
+        "play": "each hole less its pin; a pin without play is taken as turning freely",
         "holes": "named points along it, so far from its first end",
         "knee": "the side on which its far joint lies, where both would close",
     }
@@ -58,6 +60,7 @@ class Rod(Part):
     to: PointRef | None = None
     through: Annotated[Ref, PartOf("swivel guide")] | None = None
     length: FittedLength
+    play: Length = 0.0
     holes: Mapping[str, Length] = Field(default_factory=dict)
     knee: (
         Annotated[
@@ -158,13 +161,8 @@ class Rod(Part):
 
             thread(cast("Bench", shop), self, shop.scene.parts[self.through.part])
         for pinned in self.pinned():
-            if pinned.slides:
-                continue
-            shop.pivot(
-                shop.body(pinned.to.part),
-                shop.body(self.name),
-                shop.start_point(pinned.to.part, pinned.to.point),
-            )
+            if not pinned.slides:
+                pin_up(shop, self, pinned, self.play)
 
     def draw(self, pen: Pen) -> None:
         stuff, size = pen.stuff("brass")

@@ -526,20 +526,20 @@ class Linkage:
         while (
             left
         ):  # hangs: all ties that share unknowns are closed together, nearest to the drawing
-            ties, wanted = [left[0]], self._wants(left[0]) - known
+            ties, wanted = [left[0]], self.wants(left[0]) - known
             while more := [
-                tie for tie in left if tie not in ties and (self._wants(tie) - known) & wanted
+                tie for tie in left if tie not in ties and (self.wants(tie) - known) & wanted
             ]:
                 ties += more
                 for tie in more:
-                    wanted |= self._wants(tie) - known
+                    wanted |= self.wants(tie) - known
             found.append(Block(tuple(ties), tuple(self._sorted(wanted))))
             known |= wanted
             left = [tie for tie in left if tie not in ties]
         return found
 
     def _next_block(self, left: Sequence[tuple[str, ...]], known: set[str]) -> Block | None:
-        wants = [self._wants(group[0]) - known for group in left]
+        wants = [self.wants(group[0]) - known for group in left]
         for size in range(1, min(LARGEST_BLOCK, len(left)) + 1):
             if size > 2 and len(left) > 14:  # a piece with so many open ties hangs anyway
                 return None
@@ -554,7 +554,8 @@ class Linkage:
         order = [*self.parts, *(name for name in self.joints if name not in self.parts)]
         return sorted(names, key=order.index)
 
-    def _wants(self, tie: str) -> set[str]:
+    def wants(self, tie: str) -> set[str]:
+        """Unknowns that a tie has a say in."""
         of = self.ties[tie]
         found = self._hanging_needs(of.part)
         return found if of.at is None else found | self.needs(of.at)
@@ -779,7 +780,7 @@ class Linkage:
                 not self._knee(Block((tie,), ()), name, self.values[name])
                 for tie in block.ties
                 for name in block.unknowns
-                if name in self.values and name in self._wants(tie)
+                if name in self.values and name in self.wants(tie)
             )
             self._write(block, here)
             score = (open_by > CLOSED, is_off, far if open_by <= CLOSED else open_by)

@@ -98,14 +98,27 @@ class Meeting:
 
 
 def meetings(linkage: Linkage) -> list[Meeting]:
-    """Find every rod or plate that alone closes the loop of one part that turns or slides."""
+    """Find every rod or plate that alone closes the loop of one part that turns or slides.
+
+    What a further rod binds as well is left out: two pairs of cranks at a right angle carry each other over their dead points.
+    """
     found = []
-    for block in linkage.blocks(False):
+    blocks = linkage.blocks(False)
+    bound = {
+        name
+        for block in blocks
+        if not block.unknowns
+        for tie in block.ties
+        for name in linkage.wants(tie)
+    }
+    for block in blocks:
         rods = linkage.members(block)
         if len(block.ties) != 1 or len(block.unknowns) != 1:
             continue
         name = block.unknowns[0]
         if name not in linkage.parts or not isinstance(linkage.held[name], (Turns, Slides)):
+            continue
+        if name in bound:
             continue
         near, tip = linkage.rods[rods[0]]
         moving = [end for end in (near, tip) if name in linkage.needs(end)]
@@ -155,7 +168,8 @@ class Meets:
             links = four_bar(self._linkage, each)
             if links is not None and grashof(*links) == "change point":
                 yield (
-                    f"{each.rod}, {each.member} and their crank can lie in one line (change point: {_sums(links)}); there {each.member} may go on or turn back"
+                    f"{each.rod}, {each.member} and their crank can lie in one line (change point: {_sums(links)}); there {each.member} may go on or turn back; "
+                    "stops short of the line, or a second pair of cranks a quarter turn on, make it sure"
                 )
 
 
