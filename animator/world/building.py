@@ -805,7 +805,7 @@ def build(
         settings = choose(
             len(probe.links),
             bool(kinds - {"guide"}),
-            "guide" in kinds,
+            bool(kinds & {"guide", "thread", "pins across"}),  # all of these can wedge or lock
             probe.fastest,
             probe.stiffest,
         )
