@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from animator.parts._contract import Spans
 from animator.pictures import marks, palette, plate
 from animator.pictures.drawing import Drawing
 from animator.pictures.ink import Canvas, box, fill, hatch, stroke, wedge
@@ -38,10 +39,22 @@ def spot_of(stand: Stand, f: Finding, moment: Moment) -> tuple[float, float] | N
         name = motion.drive.name
     if name not in motion.frames:
         return None
+    if isinstance(motion.scene.parts[name].held(), Spans):
+        return _halfway(stand, name, moment)
     points = motion.scene.parts[name].points()
     point = "knob" if "knob" in points else next(iter(points))
     x, y = stand.on_sheet(moment.point(name, point))
     return (x + 26, y - 26) if f.code == "stall" else (x, y)
+
+
+def _halfway(stand: Stand, name: str, moment: Moment) -> tuple[float, float] | None:
+    """Middle of what has no place of its own (a string, a spring, a belt), as it is drawn now."""
+    lines = [mark.reach(moment) for mark in stand.drawing.marks if mark.part == name]
+    if not lines:
+        return None
+    line = max(lines, key=len)
+    x, y = line.mean(0) if len(line) < 3 else line[len(line) // 2]
+    return stand.x + float(x), stand.y + float(y)
 
 
 def beside(stand: Stand, part: str, moment: Moment) -> tuple[float, float] | None:
