@@ -132,6 +132,16 @@ class CrudeWheel(Part):
                 key="meshes with",
             )
 
+        if short < 0 and not piece.turned:
+            made = settled(self, piece)
+            deep = -start_gap(settled(other, piece), made, piece)
+            if deep > 0:
+                yield Wrong(
+                    f"{self.described} and {other.described} stand {deep:.2g} mm in each other however they are set",
+                    f"thinner ones, or their middles {apart + max(deep, 0.1) + self.depth(other) / 2:.4g} mm apart (now {apart:.4g})",
+                    key="meshes with",
+                )
+
     def _round_the_corner(self, other: CrudeWheel, piece: Standing) -> Iterable[Wrong]:
         """Refuse wheels at right angles that pass beside each other."""
         here, there = piece.pose(other.name), piece.pose(self.name)
