@@ -78,6 +78,7 @@ class CoinSlot(Sender):
     def build(self, shop: Workshop) -> None:
         coin = Coin(shop, self)
         shop.before_step(coin.fall)
+        shop.world.calls[self.name] = coin.drop
         shop.channel(f"{self.name}.closed", "state", lambda: float(coin.is_closed))
         shop.channel(f"{self.name}.rolled", "length", lambda: coin.way)
 

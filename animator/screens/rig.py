@@ -103,6 +103,7 @@ class Rig:
         self.time, self._count = 0.0, 0
         self.stuck_for, self.push = 0.0, 0
         self._led = 0.0
+        self._was_on = True
         self._efforts: deque[float] = deque(maxlen=FELT)
         self._aim(Wish(is_on=self.drive.has_line))
         self.recorder.take(0.0)
@@ -145,6 +146,17 @@ class Rig:
 
     def _aim(self, wish: Wish) -> None:
         drive = self.drive
+        if drive.is_switched:
+            # its circuit decides when it runs; to switch it on is to put a coin in
+            if wish.is_on and not self._was_on:
+                for drop in self.world.calls.values():
+                    drop(self.time)
+            self._was_on = wish.is_on
+            if wish.is_on:
+                drive.aim(drive.speed)
+            else:
+                drive.let_go()
+            return
         if drive.has_line:
             share = min(max(wish.share, 0.0), 1.0)
             if wish.is_on and share > 0:

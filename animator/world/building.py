@@ -106,6 +106,8 @@ class World:
     faults: list[BaseException] = field(default_factory=list)
     fastest: float = 0.0
     stiffest: float = 0.0
+    calls: dict[str, Callable[[float], None]] = field(default_factory=dict)
+    """What whoever stands before it can set off at a moment [s]: a coin that goes in."""
 
 
 class Bench:

@@ -7,7 +7,7 @@ on: coin, motor, lamp, a music box and the voice. The voice is that of ``make.py
 import numpy as np
 from make import HERE, RATE, Samples, spoken, write
 
-TURN = 15.6  # s from the coin on; a turn of his cams lasts 15.46 s at middling friction, as the run shows
+TURN = 15.8  # s from the coin on; a turn of his cams lasts 15.46 s at middling friction, as the run shows
 SPEAKS = 4.3  # s after the coin
 TAIL = 1.4  # s; the last note dies away
 # a snail's pace: no mouth's cam could be filed for quicker words

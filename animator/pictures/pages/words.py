@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from animator.motion.looping import is_show
 from animator.pictures import palette
 from animator.pictures.ink import (
     Canvas,
@@ -61,7 +62,10 @@ def turn_seconds(motion: Motion) -> float | None:
 
 
 def turn_words(motion: Motion) -> str:
-    """Say how long one turn takes."""
+    """Say how long one turn takes; of a piece that stops by itself, how long it runs."""
+    if is_show(motion) and motion.drive is not None:
+        runs = motion.drive.due_speed > 0
+        return f"It stops itself after {seconds_of(float(runs.sum() * np.diff(motion.times[:2])[0]))}"
     seconds = turn_seconds(motion)
     if seconds is None or motion.drive is None:
         return ""
