@@ -10,6 +10,8 @@ from animator.geometry import Point
 from animator.outlines.laws import PI, TURN, Rise
 from animator.outlines.lifts import Lift
 
+ON_THE_LINE = 1e-6  # rad; an arm drawn straight at the cam's axis has no side of its own
+
 
 class Tip(NamedTuple):
     """The end of a follower: a roller of ``radius`` [mm] (0: a knife edge), or a flat face reaching ``half_width`` [mm] to both sides.
@@ -143,6 +145,14 @@ Way = Stance | Swing
 """How a follower moves, in a guide or on a lever."""
 
 
+def lifting_side(pivot: Point, tip_angle: float) -> int:
+    """Which way a lever turns when its cam lifts it: away from the line to the axis, on the side its arm is drawn; on the line itself, upwards."""
+    off = math.remainder(tip_angle - math.atan2(-pivot[1], -pivot[0]), TURN)
+    if abs(off) < ON_THE_LINE:
+        return 1 if math.cos(tip_angle) >= 0 else -1
+    return 1 if off > 0 else -1
+
+
 def swing(
     pivot: Point, tip_angle: float, arm: float, base_radius: float, tip: Tip, sense: int
 ) -> Swing:
@@ -168,8 +178,7 @@ def swing(
     ValueError
         The arm can't touch a circle of that radius.
     """
-    off = math.remainder(tip_angle - math.atan2(-pivot[1], -pivot[0]), TURN)
-    found = Swing(0.0, pivot, arm, 1 if off >= 0 else -1, sense)
+    found = Swing(0.0, pivot, arm, lifting_side(pivot, tip_angle), sense)
     x, y, _, _ = found.tip(found.seat(base_radius, tip))
     return found._replace(direction=math.atan2(y, x))
 

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
+ENDINGS = (".svg", ".csv")
 CENTRE = "centre"
 """The point of an SVG file that lies on the shaft's axis."""
 FEWEST, MOST = 12, 1500
@@ -63,9 +64,10 @@ def read(name: str, folder: Path, piece: str | None, centre: Point | None) -> tu
     if plain.suffix.lower() == ".csv":
         if piece is not None:
             raise Unusable("a list of points has no pieces", "no 'piece'", key="piece")
-        points = _points(_csv(plain, folder))
+        points = _points(_text(_there(name, folder)))
         x0, y0 = centre or (0.0, 0.0)
     elif plain.suffix.lower() == ".svg":
+        _there(name, folder)
         points, named = _svg(name, folder, piece)
         if centre is None and named is None:
             raise Unusable(
@@ -87,11 +89,13 @@ def read(name: str, folder: Path, piece: str | None, centre: Point | None) -> tu
     return tuple(course if area > 0 else course[::-1])
 
 
-def _csv(plain: PurePosixPath, folder: Path) -> str:
-    if plain.is_absolute() or ".." in plain.parts or ":" in str(plain) or "\0" in str(plain):
+def _there(name: str, folder: Path) -> Path:
+    """Find the file next to the scene or below it."""
+    plain = PurePosixPath(name.replace("\\", "/"))
+    if plain.is_absolute() or ".." in plain.parts or ":" in name or "\0" in name:
         raise Unusable(
-            "a list of points lies next to the scene or below it",
-            f"'{plain.name or 'cam.csv'}', and put it there",
+            "a traced outline lies next to the scene or below it",
+            f"'{plain.name or 'wave.csv'}', and put it there",
         )
     path = folder / plain
     try:
@@ -102,24 +106,37 @@ def _csv(plain: PurePosixPath, folder: Path) -> str:
             )
         if not path.is_file():
             there = [
-                each.name for each in sorted(folder.glob("*"))[:500] if each.suffix == ".csv"
+                each.relative_to(folder).as_posix()
+                for place in dict.fromkeys((folder, path.parent))
+                if place.is_dir()
+                for each in sorted(place.iterdir())[:500]
+                if each.suffix.lower() in ENDINGS
             ]
-            meant = nearest(plain.name, there, 0.3)
+            meant = nearest(str(plain), there, 0.3)
             raise Unusable(
                 "there is no such file",
                 f"'{meant}'" if meant else "name a file next to the scene or below it",
             )
         if path.stat().st_size > LARGEST_FILE:
-            raise Unusable("the list is longer than 2 MB", f"at most {MOST} points")
-        return path.read_text("utf-8-sig")
+            raise Unusable("the file is larger than 2 MB", f"at most {MOST} points")
     except (OSError, RuntimeError) as trouble:
         raise Unusable(
             f"it can't be opened ({getattr(trouble, 'strerror', None) or trouble})",
             "name a file that can be read",
         ) from None
+    return path
+
+
+def _text(path: Path) -> str:
+    try:
+        return path.read_text("utf-8-sig")
     except UnicodeDecodeError:
         raise Unusable(
             "it isn't plain text", "save it as a list of numbers: right, up"
+        ) from None
+    except OSError as trouble:
+        raise Unusable(
+            f"it can't be opened ({trouble.strerror})", "name a file that can be read"
         ) from None
 
 

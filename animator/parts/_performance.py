@@ -211,7 +211,8 @@ class Loudness(Words):
             )
         return Wrong(
             f"'{self.of}' is silent from {self.from_:g} s to {self.ends:g} s; a mouth would stay shut",
-            f"'from: {begins:.2f} s, to: {min(begins + self.ends - self.from_, length):.2f} s'; it is first heard at {begins:.2f} s",
+            f"'CAM.loudness.from: {begins:.2f} s' and 'CAM.loudness.to: {min(begins + self.ends - self.from_, length):.2f} s'",
+            more=f"it is first heard at {begins:.2f} s",
             key="from",
         )
 

@@ -392,7 +392,10 @@ class Cam(Part):
             wrong = self.loudness.deaf()
             if wrong is not None:
                 yield Wrong(
-                    wrong.what, wrong.write, key=f"loudness.{wrong.key}", more=wrong.more
+                    wrong.what,
+                    wrong.write.replace("CAM.", f"{self.name}."),
+                    key=f"loudness.{wrong.key}",
+                    more=wrong.more,
                 )
 
     def suited(self, piece: Standing) -> tuple[Self, Iterable[str]]:

@@ -7,7 +7,7 @@ from typing import Annotated, Any, ClassVar, Self
 from pydantic import model_validator
 
 from animator.geometry import Point, polar
-from animator.outlines import smallest_radius, stance_in, tip_of
+from animator.outlines import lifting_side, smallest_radius, stance_in, tip_of
 from animator.parts._contract import PARTS, Pen, Standing, Weight, Workshop
 from animator.parts._fields import Arm, PartOf, Ref, Sentence, Tip, spelt
 from animator.parts._solid import artwork, bar, drawn_points, together
@@ -152,8 +152,7 @@ class Lever(Pivoted):
         word = "roller" if tip.radius else "flat" if tip.half_width is not None else "tip"
         off = far - needed
         # stood so that the arm as drawn lies square over the cam's middle
-        toward = math.atan2(-(pivot[1] - axis.y), -(pivot[0] - axis.x))
-        side = 1 if math.remainder(angle - toward, math.tau) >= 0 else -1
+        side = lifting_side((pivot[0] - axis.x, pivot[1] - axis.y), angle)
         x = -side * math.sin(angle) * needed - arm * math.cos(angle)
         y = side * math.cos(angle) * needed - arm * math.sin(angle)
         wide = abs(x) > 0.005
