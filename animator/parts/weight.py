@@ -42,6 +42,12 @@ class Weight(Part):
     def _hangs_or_stands(self) -> "Weight":
         if self.on is not None and self.at is not None:
             raise Wrong("says both 'on' and 'at'", "one of them", key="at")
+        if self.hangs is not None and (self.on is not None or self.at is not None):
+            raise Wrong(
+                "'hangs' belongs to a weight on a string; this one is held already",
+                "'hangs' alone, and a string that ends at it",
+                key="hangs",
+            )
         return self
 
     def held(self) -> Rides | Still | Floats:

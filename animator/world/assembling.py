@@ -92,6 +92,7 @@ def assemble(scene: Scene) -> Scene:
         failed = linkage.start()
         if failed is not None:
             raise SceneError([_complain(scene, linkage, *failed, None)])
+        _hang_loose(linkage)  # again, from where what carries it has come to stand
         notes = list(_notes(scene, linkage))
         around = linkage.go_round(visit) if linkage.driven else None
         if around is not None:

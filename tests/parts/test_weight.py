@@ -24,3 +24,10 @@ def test_weight_says_how_heavy_it_is():
         "'mass': '3 N' is a force; this wants a mass",
         "for example '35 g'",
     )
+
+
+def test_weight_that_is_held_hangs_on_no_string():
+    assert (
+        "held already"
+        in refusal(CRANK + "a: {kind: weight, on: crank.pin, mass: 9 g, hangs: 30}")[0]
+    )

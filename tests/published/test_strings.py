@@ -244,6 +244,9 @@ def test_wire_buckles_at_eulers_load():
     assert held.channels["strut.push"].values[-1] == pytest.approx(
         0.98 * load * NEWTON, rel=1e-3
     )
+    (said,) = bent.scene.parts["strut"].predict(bent)
+    assert said.measure == "strut.push"
+    assert bent.channels["strut.push"].values.max() == pytest.approx(said.value, rel=0.01)
     # bowed out it pushes as the elastica does: P / P_cr = (2 K / pi)^2 where it is shortened by 2 - 2 E / K of its length (complete elliptic integrals)
     shortened = 1 - (bent.point("ram", "pin")[:, 1] - 60) / length
     deep = np.flatnonzero((shortened > 0.01) & (shortened < 0.2))
