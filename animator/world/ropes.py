@@ -23,6 +23,7 @@ STABLE_SHARE = 0.04  # of the largest rate that a step can bear, 4 m / dt^2: two
 LOSS = 0.15  # of critical; what quietens the ringing of a loaded thread (estimate, no source). It takes no part in what the thread holds
 BENT_LOSS = 0.005  # of its push that a bowed wire takes more going out and gives less coming back (estimate, no source)
 SHORTEST = 20.0  # mm; a shorter span is reckoned no stiffer than this one: it may grow
+SOFT = 2e6  # g/s^2; a string that is held to less than 2 N/mm gives way by what can be seen, and the report says so
 SWEEPS = 60
 EXACT = 1e-7  # of the largest pull
 """How near sweeping must come to what guides hold."""
@@ -121,6 +122,10 @@ class Rope:
                 shop, [(each.part, self._pulled_at(shop, each)) for each in (first, second)]
             )
             self._most.append(most)
+            if most < SOFT:
+                shop.remark(
+                    f"{string.name} is reckoned to give way by {1e6 / most:.1f} mm for each newton between {first.part} and {second.part}: one of them turns or moves too easily for a stiffer one"
+                )
             self._losses.append(mass)
         share = length / self.way.length
         # what is too long lies in the last span, where it hangs from the end that moves

@@ -166,3 +166,16 @@ def test_wire_too_thin_for_its_push_is_found_to_buckle():
     assert found.part == "link"
     assert found.amount > 5
     assert "four times as much" in found.why
+
+
+def test_report_says_where_a_string_is_reckoned_softer_than_it_is():
+    motion = run(
+        """
+        wheel: {kind: pulley, at: [100, 200], diameter: 40, mass: 0.1 g, inertia: 0.1 g mm2}
+        heavy: {kind: weight, mass: 20 g, hangs: 60}
+        light: {kind: weight, mass: 19 g, hangs: 100}
+        line: {kind: string, from: heavy, by way of: [wheel], to: light}
+        """,
+        seconds=0.02,
+    )
+    assert any("line is reckoned to give way" in each for each in motion.remarks)
