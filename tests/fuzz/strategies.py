@@ -524,8 +524,91 @@ class Maker:
         else:
             self.spring("extension spring", hook, bob)
 
+    def sprung(self, x: float, y: float) -> None:
+        """A beam brought back by a wound spring, a strip, a band or a detent, with a flap or a pea on it."""
+        beam = self.add(
+            "sprung beam",
+            kind="lever",
+            at=[round(x, 1), round(y, 1)],
+            arms={
+                "left": f"{self.number(20, 60):g} left",
+                "right": f"{self.number(20, 60):g} right",
+            },
+        )
+        if self.chance(2):
+            wound: dict[str, Any] = {"kind": "torsion spring", "on": beam}
+            if self.chance(2):
+                wound |= {"wire": 0.8, "coil diameter": 9, "coils": self.pick(3, 6)}
+            else:
+                wound["rate"] = f"{self.number(0.1, 2, 0.1, 5):g} N mm/deg"
+            if self.chance(2):
+                wound |= {
+                    "pushes": "clockwise",
+                    "preload torque": f"{self.number(1, 20):g} N mm",
+                }
+            self.bare("wound spring", **wound)
+        if self.chance(2):
+            self.bare(
+                "strip",
+                kind="leaf spring",
+                at=[round(x + self.number(50, 110), 1), round(y + self.number(-6, 0), 1)],
+                points="left",
+                length=self.number(40, 80, 10, 120),
+                width=8,
+                material=self.pick("spring steel 0.3", "brass 0.5", "birch ply 1"),
+                presses=f"{beam}.right",
+                pushes=self.pick("up", "down"),
+            )
+        if self.chance(2):
+            peg = self.add("band peg", kind="pin", at=[round(x, 1), round(y + 40, 1)])
+            self.bare(
+                "band",
+                kind="rubber band",
+                from_=peg,
+                to=f"{beam}.left",
+                length=self.number(15, 40),
+                width=self.number(1, 3),
+                thickness=1,
+                loops=self.pick(1, 2),
+            )
+        if self.chance(2):
+            self.bare(
+                "click",
+                kind="detent",
+                on=beam,
+                radius=self.number(15, 40),
+                spring={"preload": f"{self.number(0.2, 2):g} N"},
+                **self.pick({"notches": 6}, {"holds at": [0, 40]}),
+            )
+        if self.chance(2):
+            fold = self.bare(
+                "fold",
+                kind="hinge",
+                at=f"{beam}.left",
+                width=self.number(8, 30),
+                length=self.number(2, 6),
+                material=self.pick("card 0.3", "leather 1", "paper 0.2"),
+            )
+            self.figure(fold)
+        if self.chance(2):
+            pea: dict[str, Any] = {"kind": "projectile", "rests in": f"{beam}.right"}
+            self.some(pea, diameter=lambda: self.number(4, 14), released_at=20)
+            self.add("pea", **pea)
+
+    def bare(self, name: str, **fields: Any) -> str:
+        """Add a part of which no material or weight is made up."""
+        found = self.add(name, **fields)
+        part = self.parts[found]
+        part.pop("mass", None)
+        if "material" in fields:
+            part["material"] = fields["material"]
+        else:
+            part.pop("material", None)
+        return found
+
 
 MECHANISMS = (
+    "sprung",
     "coupler",
     "oar",
     "shaper",
@@ -548,7 +631,7 @@ def scenes(draw: Any) -> str:
     maker.main = maker.shaft(x, y, "main")
     maker.drive()
     for name in draw(st.lists(st.sampled_from(MECHANISMS), min_size=1, max_size=3)):
-        side = maker.number(0, 150, 0, 300) if name in ("seesaw", "hanging") else 0.0
+        side = maker.number(0, 150, 0, 300) if name in ("seesaw", "hanging", "sprung") else 0.0
         getattr(maker, name)(x + side, y + (150 if side else 0))
     if maker.chance(6):
         group = {
