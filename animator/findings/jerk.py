@@ -17,10 +17,12 @@ from animator.findings.thresholds import (
     RUNNING_SHARE,
     SHOCK_TIME,
 )
-from animator.findings.track import Track
+from animator.findings.track import Track, stretches
+from animator.trains import turning_part
 
 RPM = 2 * np.pi / 60
 WIDEST = 4.0  # times the offset
+RUN_UP = 0.3  # s in which a small motor has come to its speed
 ROUNDEST = 1.2  # times the least reach that still makes a nose
 
 
@@ -32,12 +34,13 @@ class Jerk(Check):
 
     def find(self, evidence: Evidence) -> Iterable[Finding]:
         for name in evidence.motion.scene.parts:
-            track = evidence.track(name)
+            track = self._while_it_runs(evidence, name)
             if (
                 name != track.root.name
                 or not track.is_turning
                 or track.is_swinging
                 or self._is_turned_by_hand(track)
+                or self._goes_by_steps(track)
             ):
                 continue
             found = self._of(evidence, track)
@@ -45,8 +48,30 @@ class Jerk(Check):
                 yield found
 
     @staticmethod
+    def _while_it_runs(evidence: Evidence, name: str) -> Track:
+        """See a part from the time on at which a switched drive has run up, until it is switched off: that it starts and stops is meant."""
+        motion = evidence.motion
+        drive = motion.drive
+        if drive is None or bool((drive.due_speed[motion.begins :] > 0).all()):
+            return evidence.track(name)
+        first, last = max(
+            stretches(drive.due_speed > 0), key=lambda ends: ends[1] - ends[0], default=(0, 0)
+        )
+        step = float(motion.times[1] - motion.times[0]) if len(motion.times) > 1 else RUN_UP
+        return Track(motion, name, min(first + round(RUN_UP / step), last), last)
+
+    @staticmethod
     def _is_turned_by_hand(track: Track) -> bool:
         return track.drive is not None and not track.is_spinning
+
+    @staticmethod
+    def _goes_by_steps(track: Track) -> bool:
+        """Whether it is meant to stop and go: a ratchet or Geneva wheel is on it, or it is let go tooth by tooth."""
+        parts = track.motion.scene.parts
+        stepping = [name for name, part in parts.items() if hasattr(part, "step_angle")] + [
+            led for part in parts.values() if (led := part.leads()) is not None
+        ]
+        return any(turning_part(parts, name) == track.name for name in stepping)
 
     def _of(self, evidence: Evidence, track: Track) -> Finding | None:
         speed = track.turning_speed
