@@ -122,7 +122,7 @@ class CrudeWheel(Part):
         if short >= 0:
             yield Wrong(
                 f"{self.described} and {other.described} don't reach each other: {max(short, 0.01):.3g} mm are missing",
-                f"{self.longer(short + self.depth(other))}, or their middles {apart - short - self.depth(other):.4g} mm apart (now {apart:.4g})",
+                f"{max((self, other), key=lambda each: each.spokes.outer - each.spokes.inner).longer(short + self.depth(other))}, or their middles {apart - short - self.depth(other):.4g} mm apart (now {apart:.4g})",
                 key="meshes with",
             )
         if min(self.spokes.tip, other.spokes.tip) > apart:

@@ -37,8 +37,16 @@ class CrudePen(AcrossPen):
         material = self.scene.parts[shaft].material
         return material.size if material is not None and material.size else 4.0
 
+    def screw(self, thread: TurnedThread, stuff: str, slider: str) -> None:
+        """Draw a screw edge-on, and its nut on the slider that carries it."""
+        self._cut_worm(thread, None, 0.6 * thread.step, stuff)
+        pen = type(self)(self._drawing, self.scene.parts[slider], self._depth, self._marks)
+        size = max(2.6 * thread.step, 0.8 * thread.radius, 4.0)
+        wide = 2.5 * (thread.radius + 0.5 * thread.step)
+        pen.nearer_than([slider]).block((0.0, 0.0), size, wide, "brass", 3.0, 5.0, sort="nut")
+
     def _cut_worm(
-        self, thread: TurnedThread, meets: Meeting, pushed: float, stuff: str
+        self, thread: TurnedThread, meets: Meeting | None, pushed: float, stuff: str
     ) -> None:
         k, seen = self._drawing.k, self.seen
         high = min(HEIGHT * pushed, 0.25 * thread.radius)
@@ -51,7 +59,7 @@ class CrudePen(AcrossPen):
         rise = thread.hand * thread.slope * thread.radius  # along the axis for a radian
         ways = np.linspace(seen.to - math.pi / 2, seen.to + math.pi / 2, FINE)
         levels = outer * np.cos(ways - seen.up)
-        lowest = rise * (ways - meets.line)
+        lowest = rise * (ways - (meets.line if meets is not None else 0.0))
 
         def paths(angle: float) -> list[tuple[Path, Paint]]:
             made = [(core, paint), (core, sunk)]

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from animator.parts._contract import Workshop
     from animator.parts._crude import CrudeWheel
     from animator.parts._spokes import Spokes
+    from animator.parts.screw import Screw
 
 THREAD_SLOTS = 3  # contacts of a worm: one pushes, one holds back, one comes or goes
 CREEPING = 1e-6  # mm/s; slower than this the way it rubs is that of the turning
@@ -301,3 +302,93 @@ def mesh_pins_across(shop: Workshop, first: CrudeWheel, second: CrudeWheel) -> N
             shop.body(first.name), shop.body(second.name), here[:2], there[:2], PinsTouch(mesh, slot), friction, False,
             origin_angle=here.angle, face=there.angle, sort=CrossContact,
         )  # fmt: skip
+
+
+class NutContact(CurveContact):
+    """One side of a nut on its screw. The nut slides, so the normal lies as the thread does; the screw's arms are those of its thread.
+
+    The nut is held level, so the place of the force on it doesn't matter; it is chosen so that the two places are the gap apart.
+    """
+
+    touch: NutTouch
+
+    def _before(self, arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
+        """Put the true contact in the proxies' place, and book the work of the step before."""
+        touch, first, second = self.touch, self.first, self.second
+        ax, ay = first.position
+        bx, by = second.position
+        ux, uy = first.velocity
+        vx, vy = second.velocity
+        a_angle, w1, w2 = first.angle, first.angular_velocity, second.angular_velocity
+        if self._is_open:
+            self._book(ux, uy, w1, vx, vy, w2)
+        ox, oy, turned = self.origin
+        ca, sa = math.cos(a_angle), math.sin(a_angle)
+        cx, cy = ax + ca * ox - sa * oy, ay + sa * ox + ca * oy
+        self.point = bx, by
+        gap = touch.gap(a_angle + turned, bx, by)
+        nx, ny, arm, rub = touch.nx, touch.ny, touch.arm, touch.rub
+        fx, fy = cx + rub * nx + arm * ny, cy + rub * ny - arm * nx
+        off = gap - ((bx - fx) * nx + (by - fy) * ny)
+        self._press(
+            arbiter, space, gap, (nx, ny), (fx, fy), (fx - ax, fy - ay), (off * nx, off * ny), (ax, ay, ux, uy, w1), (bx, by, vx, vy, w2),
+        )  # fmt: skip
+
+
+class NutTouch:
+    """One side of a nut: ``side`` +1 where the thread pushes it the way it slides."""
+
+    def __init__(self, shop: Workshop, screw: Screw, side: int, way: float) -> None:
+        nut = shop.body(screw.drives.part)
+        direction = shop.scene.parts[screw.drives.part].held().direction
+        radius = screw.diameter / 2
+        lead = screw.lead_angle
+        c, s = math.cos(lead), math.sin(lead)
+        self.reach = radius
+        # how far the thread goes along the slide for a turn of the screw
+        self._rise = -screw.sense * way * radius * math.tan(lead)
+        self._dx, self._dy = math.cos(direction), math.sin(direction)
+        self._from = float(nut.position.x * self._dx + nut.position.y * self._dy)
+        self._turned = shop.pose(screw.name).angle
+        self._side, self._lean, self._play = side, c, screw.play / 2
+        # unrolled, the thread leans by the lead angle: the normal has a share along the slide and one round the screw
+        around = math.copysign(s, self._rise)
+        self.nx = side * (c * self._dx - around * self._dy)
+        self.ny = side * (c * self._dy + around * self._dx)
+        self.arm, self.rub = side * radius * around, side * radius * c
+
+    def gap(self, turned: float, x: float, y: float) -> float:
+        """Clear way between thread and nut on this side. [mm]"""
+        nut: float = x * self._dx + y * self._dy - self._from
+        off: float = nut - self._rise * (turned - self._turned)
+        clear: float = (self._play + self._side * off) * self._lean
+        return clear
+
+    def nearest(
+        self, x: float, y: float, face: float
+    ) -> tuple[float, float, float, float, float]:
+        """Refuse: there is no one plane here."""
+        raise NotImplementedError
+
+
+def mesh_nut(shop: Workshop, screw: Screw, friction: float, way: float) -> None:
+    """Let a screw move the slider that carries its nut. ``way``: +1 where that slides towards the viewer of the screw's turning, -1 away."""
+    nut = screw.drives.part
+    here, there = shop.pose(screw.name), shop.body(nut).position
+    units = [
+        shop.exact_contact(
+            f"{nut}.thread {number}", screw.name, nut, f"{nut} on {screw.name}", "thread", shop.body(screw.name), shop.body(nut), here[:2],
+            (there.x, there.y), NutTouch(shop, screw, side, way), friction, False, origin_angle=here.angle, sort=NutContact,
+        )
+        for number, side in ((1, 1), (2, -1))
+    ]  # fmt: skip
+    locked = 1.0 if math.tan(screw.lead_angle) <= friction else 0.0
+    cos = math.cos(screw.lead_angle)
+    dt = shop.dt
+    shop.channel(
+        f"{screw.name}.thrust",
+        "force",
+        lambda: (units[0].normal_impulse - units[1].normal_impulse) * cos / dt,
+    )
+    for name in (screw.name, nut):
+        shop.channel(f"{name}.locked", "state", lambda: locked)
