@@ -174,6 +174,12 @@ def _sign(code: str, is_fine: bool) -> _Sign:
         for y in (-0.56, -0.16, 0.24) if is_fine else ():
             _line(s.thin, (-0.24, y), (-0.24, y + 0.24))
         s.w = 0.21
+    elif code == "strain":  # a strip drawn thin in its middle, and torn there
+        for k in (-1, 1):
+            edge = ((0.14, 0.30), (-0.02, 0.08), (0.18, -0.04), (0.04, -0.28))
+            torn = [(x * (1 if k > 0 else -1) + 0.10 * k, y) for x, y in edge]
+            outer = [(0.52, -0.52), (1.02, -0.66), (1.02, 0.66), (0.52, 0.52)]
+            s.solid.addPath(poly([*torn, *((k * x, y) for x, y in outer)]))
     elif code == "seam":  # two ends of a band that don't quite meet, sewn together
         _line(s.lines, (-1.0, 0.30), (-0.10, 0.30))
         _line(s.lines, (0.10, -0.26), (1.0, -0.26))

@@ -167,6 +167,7 @@ def _found(motion: Motion, findings: list[Finding], first: int, last: int) -> li
             "float": f"The {f.part} lands again.",
             "slack": f"The {f.part} is taut again.",
             "buckle": f"The {f.part} is straight again.",
+            "strain": f"The {f.part} is let go again.",
         }.get(f.code)
         if after and j > i + 5:
             out.append(_Candidate(j, f"{f.code} ends", f.part, after, 4.0))

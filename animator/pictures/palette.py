@@ -63,6 +63,7 @@ MARKS = {
     "jerk": "#5B5A12",
     "skip": "#0B5A63",
     "buckle": "#A02C62",
+    "strain": "#3F3A9B",
     "seam": "#5E4F41",
 }
 """What is said of a piece: each has its own colour AND shape AND word (see ``marks.py``)."""

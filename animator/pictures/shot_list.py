@@ -36,6 +36,7 @@ WORDS = {
     "jerk": "Here it jerks.",
     "slack": "Here it hangs loose.",
     "buckle": "Here it buckles.",
+    "strain": "Here it is strained too far.",
 }
 
 

@@ -31,7 +31,7 @@ WATCHED = (
 SLOWEST = 1 / 64  # of the true speed; a shot shorter still stands at its end
 HASTE = 1.0  # s; a bench film of anything that turns once in less is slowed
 SLOWED = 0.25  # at a finding a film of a whole round may slow to a quarter, never more
-GRAVE = ("jam", "stall", "float", "slip", "jerk", "slack", "buckle", "clash", "skip")
+GRAVE = ("jam", "stall", "float", "slip", "jerk", "slack", "buckle", "strain", "clash", "skip")
 
 
 @dataclass(frozen=True)

@@ -29,7 +29,17 @@ from animator.units import MOST, Wrong, measure
 
 FASTEST, SLOWEST = 64.0, 1 / 64
 NEAREST = 6.0  # times; nearer nothing more is to be seen, only the grain of the wood
-EVENTS = ("slip", "jam", "stall", "float", "jerk", "slack", "buckle", "skip")  # what a moment can be named by
+EVENTS = (
+    "slip",
+    "jam",
+    "stall",
+    "float",
+    "jerk",
+    "slack",
+    "strain",
+    "buckle",
+    "skip",
+)  # what a moment can be named by
 _EVENT = re.compile(
     r"(?:(?P<offset>\S.*?) (?P<way>before|after) )?"
     r"(?:(?P<which>first|last) (?P<code>[\w-]+)(?: of (?P<part>\S.*))?|mark (?P<mark>\S.*))"
