@@ -79,13 +79,18 @@ PICTURES = [
     Picture("smith.gif", "smith", ("render", "--look", "client", "--size", "640x360", "--fps", "20"), "A motor lifts the hammer, a snail-shaped cam lets it drop."),
     Picture("smith-bench.gif", "smith", ("render", "--variant", "weak motor", "--look", "bench", "--size", "640x360", "--fps", "20"), "A weaker motor, and the hammer stays where it is."),
     Picture("smith-storyboard.png", "smith", ("storyboard", "--width", "800"), "The smith's blow on a sheet."),
-    Picture("heron-proposal.html", "heron", ("proposal", "--alone", "--max-size", "800kB"), "The page for the heron's client."),
     Picture("eel-proposal.html", "eel", ("proposal", "--max-size", "1200kB"), "The page for the client of the heron and the eel."),
     Picture("mole-proposal.html", "mole", ("proposal", "--max-size", "1200kB"), "The mole's page: what is wrong with him, and what mends it."),
-    Picture("baker-proposal.html", "baker", ("proposal", "--alone", "--max-size", "800kB"), "The baker's page."),
-    Picture("skater-proposal.html", "skater", ("proposal", "--alone", "--max-size", "800kB"), "The skater's page."),
-    Picture("carousel-proposal.html", "carousel", ("proposal", "--variant", "chain", "--max-size", "1600kB"), "The carousel's page, with its three drives compared."),
-    Picture("smith-proposal.html", "smith", ("proposal", "--alone", "--max-size", "800kB"), "The smith's page."),
+    Picture("allotment.gif", "allotment", ("render", "--look", "client", "--size", "640x360", "--fps", "20", "--max-size", "600kB"), "One handle, three wooden wheels, six movements: rod, cam, drop, belt, lever and string."),
+    Picture("allotment-bench.gif", "allotment", ("render", "--look", "bench", "--size", "640x360", "--fps", "12.5", "--max-size", "450kB"), "The allotment on the bench: what the hand feels over a turn."),
+    Picture("allotment-storyboard.png", "allotment", ("storyboard", "--width", "800"), "A Sunday's turn on a sheet."),
+    Picture("harbour.gif", "harbour", ("render", "--look", "client", "--size", "640x360", "--fps", "16", "--max-size", "700kB"), "A small motor turns the whole sky by a rubber tyre; at night the lighthouse is lit."),
+    Picture("harbour-bench.gif", "harbour", ("render", "--variant", "a child holds the sun", "--look", "bench", "--size", "640x360", "--fps", "12.5", "--max-size", "450kB"), "A child holds the sun: the tyre slips, the motor runs on, nothing breaks."),
+    Picture("harbour-storyboard.png", "harbour", ("storyboard", "--width", "800"), "Day and night over the harbour."),
+    Picture("porter.gif", "porter", ("render", "--look", "client", "--size", "640x360", "--fps", "12.5", "--max-size", "700kB"), "A coin wakes the night porter: he speaks as his sound does, and everything stops by itself."),
+    Picture("porter-bench.gif", "porter", ("render", "--look", "bench", "--size", "640x360", "--fps", "10", "--max-size", "450kB"), "The same night with its sequence chart: strips, switches, motors and lamps."),
+    Picture("porter-storyboard.png", "porter", ("storyboard", "--width", "800"), "The porter's night on a sheet."),
+    Picture("porter-proposal.html", "porter", ("proposal", "--max-size", "1600kB"), "The porter's page, with his voice in its film."),
 ]  # fmt: skip
 
 
