@@ -17,7 +17,7 @@ class Pallet(NamedTuple):
 
     ``corner`` between locking face and impulse face, ``end`` where the impulse face lets go; ``out``: +1 where the free side of the locking face lies away from
     the pivot, -1 towards it; ``on``: the way along the locking face, away from its corner, +1 anticlockwise about the pivot. ``recoil``: how far the locking face
-    leans off a circle about the pivot, 0 where it is one [rad].
+    leans off a circle about the pivot, everywhere alike, so that a tooth on it is pushed back as the pallet comes farther in [rad].
     """
 
     corner: Point
@@ -25,13 +25,6 @@ class Pallet(NamedTuple):
     out: int
     on: int
     recoil: float
-
-    def locking_way(self) -> Point:
-        """Direction of a locking face that recoils, away from its corner."""
-        angle = math.atan2(self.corner[1], self.corner[0]) + self.on * math.pi / 2
-        # towards its free side, so that a tooth lying on it is pushed back as the pallet comes farther in
-        angle -= self.on * self.out * self.recoil
-        return math.cos(angle), math.sin(angle)
 
     def near(self, x: float, y: float) -> Near:
         """Nearest place of the pallet, seen from a tooth's point in the anchor's frame; the normal points out of the pallet."""
@@ -56,57 +49,49 @@ class Pallet(NamedTuple):
         along, off = (x - lx) * tx + (y - ly) * ty, (x - lx) * nx + (y - ly) * ny
         return Near(off, nx, ny, lx + along * tx, ly + along * ty), 0 <= along <= length
 
-    def _round(self, x: float, y: float, start: Point, out: int) -> tuple[Near, bool]:
-        """Touch a face that is an arc about the pivot and begins at a corner."""
-        radius, far = math.hypot(*start), math.hypot(x, y) or 1e-9
+    def _round(
+        self, x: float, y: float, start: Point, out: int, lean: float = 0.0
+    ) -> tuple[Near, bool]:
+        """Touch a face that begins at a corner and goes on about the pivot, everywhere leaning so much off a circle; exact where it touches."""
+        far = math.hypot(x, y) or 1e-9
         turn = math.atan2(y, x) - math.atan2(start[1], start[0])
         turn = self.on * ((turn + math.pi) % math.tau - math.pi)
+        radius = math.hypot(*start)
+        if lean:
+            radius *= math.exp(out * turn * math.tan(lean))
+        c, s = math.cos(lean), math.sin(lean)
         ux, uy = x / far, y / far
-        near = Near(out * (far - radius), out * ux, out * uy, radius * ux, radius * uy)
-        return near, 0 <= turn <= LOCKING
+        nx = out * c * ux + self.on * s * uy
+        ny = out * c * uy - self.on * s * ux
+        off = out * (far - radius) * c
+        return Near(off, nx, ny, x - off * nx, y - off * ny), 0 <= turn <= LOCKING
 
     def _back(self, x: float, y: float) -> tuple[Near, bool]:
         return self._round(x, y, self.end, -self.out)
 
     def _locking(self, x: float, y: float) -> tuple[Near, bool]:
-        if not self.recoil:
-            return self._round(x, y, self.corner, self.out)
-        lx, ly = self.corner
-        wx, wy = self.locking_way()
-        along = (x - lx) * wx + (y - ly) * wy
-        nx, ny = -wy, wx
-        if (nx * lx + ny * ly) * self.out < 0:
-            nx, ny = -nx, -ny
-        off = (x - lx) * nx + (y - ly) * ny
-        near = Near(off, nx, ny, lx + along * wx, ly + along * wy)
-        return near, 0 <= along <= math.hypot(lx, ly) * LOCKING
+        return self._round(x, y, self.corner, self.out, self.recoil)
 
     def outline(self, count: int = 14) -> list[Point]:
         """Give the pallet as an open line from far up its locking face round its impulse face and up its other side. [mm]"""
-        lx, ly = self.corner
-        points: list[Point] = []
         far, near = (0.95, 0.5) if self.out > 0 else (0.5, 0.95)
-        if self.recoil:
-            wx, wy = self.locking_way()
-            reach = math.hypot(lx, ly) * LOCKING * far
-            points.append((lx + wx * reach, ly + wy * reach))
-        else:
-            points += _arc(self.corner, self.on * LOCKING * far, count)[::-1]
+        grows = self.out * self.on * math.tan(self.recoil)
+        points = _arc(self.corner, self.on * LOCKING * far, count, grows)[::-1]
         points.append(self.corner)
         points.append(self.end)
         points += _arc(self.end, self.on * LOCKING * near, count)
         return points
 
 
-def _arc(start: Point, turn: float, count: int) -> list[Point]:
+def _arc(start: Point, turn: float, count: int, grows: float = 0.0) -> list[Point]:
+    """Points on from a place about the origin; ``grows``: of the radius for each radian, as its logarithm."""
     radius, angle = math.hypot(*start), math.atan2(start[1], start[0])
-    return [
-        (
-            radius * math.cos(angle + turn * i / count),
-            radius * math.sin(angle + turn * i / count),
-        )
-        for i in range(1, count + 1)
-    ]
+    found = []
+    for i in range(1, count + 1):
+        part = turn * i / count
+        far = radius * math.exp(grows * part)
+        found.append((far * math.cos(angle + part), far * math.sin(angle + part)))
+    return found
 
 
 @dataclass(frozen=True)

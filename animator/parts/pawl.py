@@ -360,7 +360,7 @@ class Pawl(Pivoted):
             Press(shop, self.name, host, self.spring.torque, self.spring.rate or 0.0, sense)
         if self.released is not None:
             lift = OVER * teeth.depth / self.length
-            finger = Finger(shop, self.name, host, nose, sense, lift)
+            finger = Finger(shop, self.name, host, nose, sense, lift, self.length)
             self._let(shop, finger)
         shop.channel(f"{self.name}.steps", "count", lambda: float(nose.steps))
         shop.channel(f"{self.name}.skipped", "count", lambda: float(nose.skipped))

@@ -18,8 +18,11 @@ if TYPE_CHECKING:
 
 Nearest = tuple[float, float, float, float, float]
 JUMPED_WITHIN = 0.5  # of a tooth's depth; a nose that passes a tooth nearer than this was pressed over it, one farther off was held away
+LANDED = 0.3  # of a tooth's depth under the tips, from which on a nose lies in a valley,
+SEATED = 0.05  # mm; where it touches
 LIFT_TIME = 0.15  # s in which a finger lifts a pawl, or lets it down
-FINGER_PACE = 150.0  # 1/s; how firmly a finger leads what it holds
+FINGER = 5e6  # g mm/s^2; a finger gives so much at the nose, 5 N, when the pawl lags behind it
+FINGER_LAG = 0.1  # rad; by so much
 
 
 class Nose:
@@ -30,6 +33,7 @@ class Nose:
         self.steps = 0
         self.skipped = 0
         self.is_held_off = False
+        self._is_seated = False  # whether it has come to lie in the valley where it is
         self._valley: int | None = None
         self._at = (math.nan, math.nan)
         self._found: tuple[Near, Near] | None = None
@@ -38,7 +42,11 @@ class Nose:
         """Nearest places on the face and on the back (or a tip), of a nose at a place in the wheel's frame."""
         if self._found is None or (x, y) != self._at:
             valley, face, back = self.teeth.near(x, y, self.radius)
-            self._count(valley, min(face.gap, back.gap))
+            gap = min(face.gap, back.gap)
+            self._count(valley, gap)
+            deep = self.teeth.radius - LANDED * self.teeth.depth
+            if gap < SEATED and x * x + y * y < deep * deep:
+                self._is_seated = True
             self._at, self._found = (x, y), (face, back)
         return self._found
 
@@ -47,8 +55,10 @@ class Nose:
             half = self.teeth.count // 2
             gone = (self._valley - valley + half) % self.teeth.count - half
             self.steps += gone
-            if gone < 0 and gap < JUMPED_WITHIN * self.teeth.depth and not self.is_held_off:
+            is_pressed = self._is_seated and not self.is_held_off
+            if gone < 0 and is_pressed and gap < JUMPED_WITHIN * self.teeth.depth:
                 self.skipped -= gone
+            self._is_seated = False
         self._valley = valley
 
 
@@ -128,11 +138,15 @@ class Finger:
         nose: Nose,
         sense: int,
         lift: float,
+        reach: float,
     ) -> None:
         self._body, self._host, self._nose = shop.body(part), host, nose
         self._dt, self._sense, self._lift = shop.dt, sense, lift
         self._inertia = shop.turning_inertia(part)
         self._start = self._body.angle - host.angle
+        self._rate = FINGER * reach / FINGER_LAG
+        self._damping = 1.4 * math.sqrt(self._rate * self._inertia)
+        shop.stiff(self._rate, self._inertia)
         self._work = shop.work(f"finger on {part}")
         self._since: float | None = None
         self._from = 0.0
@@ -159,10 +173,10 @@ class Finger:
         share = min(1.0, (t - self._since) / LIFT_TIME)
         share = share * share * (3 - 2 * share)
         due = self._from + share * (-self._lift - self._from)
-        pull = FINGER_PACE * FINGER_PACE * (due - self._turned())
-        self._torque = self._inertia * (
-            self._sense * pull - 1.4 * FINGER_PACE * self._turning()
-        )
+        ahead = self._turned() + self._sense * self._dt * self._speed
+        torque = self._sense * self._rate * (due - ahead) - self._damping * self._speed
+        most = self._rate * FINGER_LAG
+        self._torque = max(-most, min(most, torque))
         self._body.torque += self._torque
         if not self._is_static:
             self._host.torque -= self._torque
