@@ -317,3 +317,43 @@ class SequenceChart:
             if px - wide / 2 > ends + 8 and px + wide / 2 < self.x + self.w + 14:
                 letter(c, words, px, y, "label", size, fill(INK_SOFT), "c")
                 ends = px + wide / 2
+
+
+# ---------------------------------------------------------------- under a strip
+LANE, AXIS = (
+    23.0,
+    46.0,
+)  # height of a lane there, and room for the words of the strip's own axis above it
+
+
+def room_under(lanes: Sequence[Lane]) -> float:
+    """Room that lanes take under the strip of a sheet; none where nothing is switched. [design units]"""
+    return LANE * len(lanes) + 16 if lanes else 0.0
+
+
+def draw_under(
+    c: Canvas,
+    lanes: Sequence[Lane],
+    span: Span,
+    strip: tuple[float, float, float, float],
+    left: float,
+) -> None:
+    """Draw lanes under a strip, on the same time: ``strip`` is its x, y, width and height, ``left`` the room beside it for names."""
+    if not lanes:
+        return
+    x, y, wide, high = strip
+    below = (x - left, y + high + AXIS, wide + left, LANE * len(lanes))
+    chart = SequenceChart(lanes, span, below, left, size=17.0)
+    chart.still(c, has_paper=False)
+    chart.moving(c, span[1], has_needle=False)
+
+
+def told(lanes: Sequence[Lane]) -> str:
+    """Say in words what the lanes show."""
+    said = [
+        f"{lane.name} "
+        + " and ".join(f"from {start:.1f} to {end:.1f} s" for start, end in lane.spans)
+        for lane in lanes
+        if lane.spans
+    ]
+    return ", ".join(said)

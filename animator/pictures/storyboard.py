@@ -15,7 +15,7 @@ from animator.pictures.lettering import letter, width
 from animator.pictures.moments import KeyMoment, key_moments, span_of
 from animator.pictures.pages.words import seconds_of, turn_seconds
 from animator.pictures.palette import INK, INK_SOFT
-from animator.pictures.sequence import SequenceChart, lanes_of
+from animator.pictures.sequence import draw_under, lanes_of, room_under
 from animator.pictures.sheets.arrange import BELOW, GAP, LEAD, arrange
 from animator.pictures.sheets.panel import Panels
 from animator.pictures.sheets.paper import Paper, paper_of, scale_words
@@ -37,10 +37,6 @@ STRIP, STRIP_FOOT, STRIP_LEFT = (
     80.0,
 )  # height of the strip, room below it, and at its left
 PEGS = 34.0  # room for the numbers over the strip
-LANE, AXIS = (
-    23.0,
-    46.0,
-)  # a lane of the sequence chart, and room for the words of the strip's axis above it
 RULER = 50.0  # mm; length of the control line
 DPI = 150.0
 
@@ -87,7 +83,7 @@ class Storyboard:
         self.w, self.h = self.paper.w, self.paper.h
         self.head = head_of(self.w, MARGIN, self.paper.is_portrait)
         self.lanes = lanes_of(motion)
-        self.strip_y = self.h - STRIP_FOOT - STRIP - self.sequence_high
+        self.strip_y = self.h - STRIP_FOOT - STRIP - room_under(self.lanes)
         self.top = self.head.foot + 20
         area = self.w - 2 * MARGIN, self.strip_y - PEGS - self.top
         view = View(motion, Stuffs())
@@ -134,20 +130,8 @@ class Storyboard:
             self.panels.draw(c, x, y, n + 1, self.moments[n], last)
         room = (MARGIN + STRIP_LEFT, self.strip_y, w - 2 * MARGIN - STRIP_LEFT - 8, STRIP)
         draw_strip(c, self.motion, self.moments, here, room, self.base, ground)
-        if self.lanes:
-            x, y, wide, high = room
-            below = (x - STRIP_LEFT, y + high + AXIS, wide + STRIP_LEFT, LANE * len(self.lanes))
-            chart = SequenceChart(
-                self.lanes, span_of(self.motion), below, STRIP_LEFT, size=17.0
-            )
-            chart.still(c, has_paper=False)
-            chart.moving(c, chart.span[1], has_needle=False)
+        draw_under(c, self.lanes, span_of(self.motion), room, STRIP_LEFT)
         self._ruler(c)
-
-    @property
-    def sequence_high(self) -> float:
-        """Room for the sequence chart under the strip; none where nothing is switched."""
-        return LANE * len(self.lanes) + 16 if self.lanes else 0.0
 
     @property
     def _air(self) -> float:

@@ -16,10 +16,11 @@ from animator.outputs.webp_still import webp_bytes
 from animator.pictures.comparison import HOLD, Comparison
 from animator.pictures.film import Film, still
 from animator.pictures.ink import Sheet
-from animator.pictures.moments import KeyMoment
+from animator.pictures.moments import KeyMoment, span_of
 from animator.pictures.pages.told import by_weight
 from animator.pictures.poster import poster_number, poster_time
 from animator.pictures.readings import actors, effort
+from animator.pictures.sequence import draw_under, lanes_of, room_under, told
 from animator.pictures.sheets.arrange import Grid
 from animator.pictures.sheets.panel import Panels
 from animator.pictures.sheets.strip import draw_strip
@@ -226,14 +227,14 @@ def strips_of(
 ) -> tuple[Shown, Shown]:
     """Draw the strip under the panels, wide and narrow."""
     made = []
+    lanes = lanes_of(motion)
+    high = STRIP_OVER + STRIP_HIGH + STRIP_UNDER + room_under(lanes)
     for wide in (STRIP_WIDE, STRIP_NARROW):
-        size = (
-            round(wide * PANEL_UNIT),
-            round((STRIP_OVER + STRIP_HIGH + STRIP_UNDER) * PANEL_UNIT),
-        )
+        size = round(wide * PANEL_UNIT), round(high * PANEL_UNIT)
         sheet = Sheet(*size, unit=PANEL_UNIT)
         room = (STRIP_LEFT, STRIP_OVER, wide - STRIP_LEFT - 12, STRIP_HIGH)
         draw_strip(sheet.canvas, motion, moments, range(len(moments)), room, base)
+        draw_under(sheet.canvas, lanes, span_of(motion), room, STRIP_LEFT)
         made.append(Shown(webp_bytes(sheet.array), size, _strip_alt(motion)))
     return made[0], made[1]
 
@@ -283,4 +284,7 @@ def _strip_alt(motion: Motion) -> str:
             np.max(given.values[0 if motion.end in ("jammed", "stalled") else motion.begins :])
         )
         said.append(f"below it the effort, at most {peak:.2g} {given.unit}")
+    lanes = told(lanes_of(motion))
+    if lanes:
+        said.append(f"under it what is on when: {lanes}")
     return "Strip with the pictures pegged on: " + ", ".join(said)
