@@ -127,6 +127,26 @@ class Press:
         return self._torque * lifted + self._rate * lifted * lifted / 2
 
 
+BEYOND = 11.0  # mm; how far the cheeks reach beyond the arm's way
+KNIFE, FOOT = 9.0, 3.0  # mm; how tall a knife edge and how thick a flat foot is
+
+
+def above_its_tip(pen: Pen, lever: "Lever", half_width: float) -> Point:
+    """Where the arm of a drawn lever ends: over its knife or its flat, at its roller's middle. [mm]"""
+    assert lever.by is not None
+    length, angle = lever.arms[lever.by]
+    stance: Any = stance_in(pen.scene, lever.name)
+    up = (
+        FOOT + half_width
+        if lever.tip.flat_width is not None
+        else 0.0
+        if lever.tip.roller_radius
+        else KNIFE
+    )
+    x, y = polar(length, angle)
+    return x - stance.side * up * math.sin(angle), y + stance.side * up * math.cos(angle)
+
+
 def draw_tip(pen: Pen, lever: "Lever", length: float, angle: float) -> None:
     """Draw what a lever touches its cam with, and the cheeks between which its arm swings."""
     assert lever.follows is not None
@@ -142,7 +162,7 @@ def draw_tip(pen: Pen, lever: "Lever", length: float, angle: float) -> None:
         pen.turned(end, roller, "brass", 3, min(1.5, 0.3 * roller), sort="roller")
     elif lever.tip.flat_width is not None:
         half = lever.tip.flat_width / 2
-        pen.bar(place(-half, 1.5), place(half, 1.5), 3.0, "brass", 8, sort="foot")
+        pen.bar(place(-half, FOOT / 2), place(half, FOOT / 2), FOOT, "brass", 8, sort="foot")
     else:
         pen.plate(
             [place(0.0, 0.0), place(3.0, 5.0), place(3.0, 9.0), place(-3.0, 9.0), place(-3.0, 5.0)],
@@ -160,11 +180,12 @@ def _draw_cheeks(pen: Pen, lever: "Lever", at: float, angle: float, stance: Swin
     most = (
         max((rise[0] for _, rise in lift.samples()), default=10.0) if lift is not None else 10.0
     )
-    swings = [
-        start.angle + angle + stance.side * share * most / stance.arm
-        for share in (-0.25, 0.5, 1.25)
-    ]
-    line = [(start.x + at * math.cos(a), start.y + at * math.sin(a)) for a in swings]
+    more = BEYOND / at
+    ends = (
+        start.angle + angle - stance.side * more,
+        start.angle + angle + stance.side * (most / stance.arm + more),
+    )
+    line = [(start.x + at * math.cos(a), start.y + at * math.sin(a)) for a in ends]
     front = pen.frame.nearer_than([lever.name])
     front.bar(line[0], line[-1], 4.0, "brass", 5, is_round_ended=True, sort="cheek")
     for spot in (line[0], line[-1]):

@@ -2,13 +2,20 @@
 
 import math
 from collections.abc import Iterable, Mapping
-from typing import Annotated, Any, ClassVar, Self
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Self
 
 from pydantic import model_validator
 
 from animator.geometry import Point, polar
-from animator.outlines import lifting_side, smallest_radius, stance_in, tip_of
-from animator.parts._contract import PARTS, Pen, Standing, Weight, Workshop
+from animator.outlines import (
+    first_follower,
+    lift_of,
+    lifting_side,
+    smallest_radius,
+    stance_in,
+    tip_of,
+)
+from animator.parts._contract import PARTS, Pen, Prediction, Standing, Weight, Workshop
 from animator.parts._fields import Arm, PartOf, Ref, Sentence, Tip, spelt
 from animator.parts._solid import artwork, bar, drawn_points, together
 from animator.parts._swinging import (
@@ -18,6 +25,7 @@ from animator.parts._swinging import (
     Press,
     SideGuides,
     TurningSpring,
+    above_its_tip,
     draw_tip,
     pivot_of,
     seated,
@@ -26,6 +34,9 @@ from animator.parts._turning import Pivoted
 from animator.registry import nearest
 from animator.trains import turning_part
 from animator.units import Wrong
+
+if TYPE_CHECKING:
+    from animator.motion.motion import Motion
 
 PIVOT_RADIUS = 1.5  # mm; a 3 mm pin
 
@@ -224,6 +235,24 @@ class Lever(Pivoted):
             shop.before_step(press.act)
             shop.store(f"spring of {self.name}", press.energy)
 
+    def predict(self, motion: "Motion") -> Iterable[Prediction]:
+        """Lift over arm is how far a lever on a cam swings."""
+        if self.follows is None or self.by is None:
+            return
+        lift = lift_of(motion.scene.parts[self.follows.part])
+        if (
+            lift is None
+            or lift.corners
+            or first_follower(motion.scene.parts, self.follows.part) != self.name
+        ):
+            return
+        heights = [rise[0] for _, rise in lift.samples()]
+        yield Prediction(
+            f"{self.name}.swing",
+            (max(heights) - min(heights)) / self.arms[self.by][0],
+            "lift along the arc over the length of the arm",
+        )
+
     def draw(self, pen: Pen) -> None:
         stuff, thickness = pen.stuff()
         if self.artwork is not None:
@@ -232,11 +261,12 @@ class Lever(Pivoted):
             width = min(13.0, max(7.0, 2.2 * thickness))
             for name, end in self.points().items():
                 if name != "pivot":
+                    far = above_its_tip(pen, self, 0.36 * width) if name == self.by else end
                     pen.strap(
-                        (0.0, 0.0), end, width, 0.72 * width, stuff, thickness, 7, sort="arm"
+                        (0.0, 0.0), far, width, 0.72 * width, stuff, thickness, 7, sort="arm"
                     )
             for name, end in self.points().items():
-                if name != "pivot":
+                if name not in ("pivot", self.by):
                     pen.turned(end, 2.0, "brass", 1.5, sort="rivet")
         if self.follows is not None and self.by is not None:
             draw_tip(pen, self, *self.arms[self.by])
