@@ -160,3 +160,12 @@ arm: {kind: lever, at: 60 right and 22 above shaft, arms: {foot: 60 left, head: 
     (finding,) = [f for f in report.findings if f.code == "float"]
     assert finding.part == "arm"
     assert [mend.path for mend in finding.mend] == ["arm.spring", "cam.poses", "handle.speed"]
+
+
+def test_swing_foretold_is_the_swing_measured():
+    motion = run(LEVER % ("40 rpm", "clockwise", f"programme: [{NOD}]", "{roller diameter: 8}"))
+    (told,) = motion.scene.parts["arm"].predict(motion)
+    assert told.measure == "arm.swing"
+    assert told.value == pytest.approx(10 / 60)
+    swung = np.ptp(motion.frame("arm")[motion.begins :, 2])
+    assert swung == pytest.approx(told.value, rel=2e-4)
