@@ -297,18 +297,28 @@ class Pawl(Pivoted):
                 mend,
             )
             return
-        here = piece.pose(self.name)
-        presses = -math.cos(here.angle) * self.closing(wheel.sense)
-        if presses <= 0.05:
-            axis = piece.pose(wheel.name)
-            right, up = here.x - axis.x, here.y - axis.y
-            way = "right" if right > 0 else "left"
+        here, axis = piece.pose(self.name), piece.pose(wheel.name)
+        if self._presses(here.angle, wheel.sense):
+            return
+        right, up = here.x - axis.x, here.y - axis.y
+        others = []
+        for x, y in ((right, -up), (-right, up), (-right, -up)):
+            rests = self.resting(wheel.rim(), axis, (axis.x + x, axis.y + y))
+            if self._presses(rests, wheel.sense):
+                others.append((x, y))
+        if others:
+            x, y = others[0]
             shaft = turning_part(piece.parts, wheel.name)
-            yield Wrong(
-                f"'{self.name}' is on the wrong side of '{self.wheel.text}': its weight draws it out of the teeth",
-                f"{mend}, or its pivot on the other side: 'at: {abs(right):.4g} {way} and {abs(up):.4g} {'above' if up <= 0 else 'below'} {shaft}'",
-                key="at",
-            )
+            mend += f", or its pivot elsewhere: 'at: {abs(x):.4g} {'right' if x > 0 else 'left'} and {abs(y):.4g} {'above' if y > 0 else 'below'} {shaft}'"
+        yield Wrong(
+            f"'{self.name}' is on the wrong side of '{self.wheel.text}': its weight draws it out of the teeth",
+            mend,
+            key="at",
+        )
+
+    def _presses(self, angle: float, sense: int) -> bool:
+        """Whether its weight presses it into the teeth where it lies at an angle. [rad]"""
+        return -math.cos(angle) * self.closing(sense) > LEVELLED
 
     # ------------------------------------------------------------ weight and forces
     def held(self) -> Turns:
