@@ -61,6 +61,7 @@ def test_a_flat_thread_holds_what_stands_on_it_and_a_steep_one_runs_back(starts,
     screw shaft: {{kind: shaft, view: top, at: [85, 30], material: steel 3, bearing: {{friction: 0.05}}}}
     screw: {{kind: screw, on: screw shaft, drives: lift, diameter: 9, pitch: 3, starts: {starts}, friction: 0.15}}
     lift: {{kind: slider, slides: up, guide: {{at: [85, 90], length: 24, ideal: yes}}, length: 100, material: steel 8}}
+    load: {{kind: weight, on: lift.tip, mass: 200 g}}
     """,
         seconds=0.1,
     )
