@@ -35,6 +35,7 @@ BLUNTEST = 0.4  # mm; how round a nose is filed, less on fine teeth
 NOSE_SHARE = 0.15  # of the teeth's depth
 WIDTH_SHARE = 0.16  # of the length
 OVER = 1.6  # depths by which a finger lifts the nose out of the teeth
+LEVELLED = 0.05  # of its weight that must press; nearer to upright it tips over
 SEARCH = (
     240  # places tried between the wheel's tips and its middle for where a nose comes to rest
 )
