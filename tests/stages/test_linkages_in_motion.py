@@ -32,6 +32,7 @@ def test_two_side_rods_a_quarter_apart_carry_over_the_dead_points():
     assert not any("change point" in note for note in motion.scene.assumptions)
 
 
+@pytest.mark.slow
 def test_play_in_its_pins_takes_from_the_stroke():
     """Each of the two pins crosses its play of 0.2 at each end of the way, pushed against a guide that rubs: 30 less 0.4 at most."""
     motion = run(
