@@ -185,8 +185,17 @@ class LinkPen(ShapePen):
         pen = self.nearer_than([on]) if on else self.frame.behind_all()
         corners = np.array([spots[motion.begins :].min(0), spots[motion.begins :].max(0)])
 
+        paper = drawing.reach_of(on) * drawing.k if on else 0.0
+        if on:
+            corners = np.clip(corners, -paper, paper)
+
         def frame_of(moment: Moment) -> Matrix:
             return moment.matrix(on) if on else skia.Matrix()
+
+        def onto(c: Canvas, moment: Moment) -> None:
+            c.concat(frame_of(moment))
+            if on:  # beyond its rim there is nothing to draw on
+                c.clipPath(disc(0, 0, paper), skia.ClipOp.kIntersect, True)
 
         def reach(moment: Moment) -> Array:
             m = frame_of(moment)
@@ -199,7 +208,7 @@ class LinkPen(ShapePen):
 
             def draw(c: Canvas, moment: Moment) -> None:
                 c.save()
-                c.concat(frame_of(moment))
+                onto(c, moment)
                 self._leave(c, line, 1.0, on)
                 c.restore()
 
@@ -213,7 +222,7 @@ class LinkPen(ShapePen):
                 np.linspace(now - trail, now, TRAIL_STEPS + 1), turned, motion.times
             )
             c.save()
-            c.concat(frame_of(moment))
+            onto(c, moment)
             for i in range(TRAIL_STEPS):
                 first, last = np.searchsorted(motion.times, ends[i : i + 2])
                 if last > first:
@@ -234,8 +243,8 @@ class LinkPen(ShapePen):
             c.drawPath(line, stroke(hue, 2.6, 0.28 * strength))
             c.drawPath(line, stroke(hue, 1.3, 0.8 * strength))
 
-        if on or setting.kind == "board":
-            twice(dark)
+        if on or setting.kind == "board":  # a board that lies flat is of walnut
+            twice(dark if on else light)
             return
         k = self._drawing.k
         inside = skia.Rect.MakeLTRB(0, -setting.level * k, setting.width * k, 0)

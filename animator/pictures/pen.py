@@ -20,13 +20,13 @@ class Pen(
     GuidePen,
     LoopPen,
     DiscPen,
-    CrudePen,  # draws across views itself, so it stands before AcrossPen
-    AcrossPen,
+    CrudePen,
     GearPen,
     SpringPen,
     LinkPen,
     ElectricPen,
     CamPen,
+    AcrossPen,  # last: some of the others draw across views themselves
 ):
     """What ``draw`` is handed.
 
