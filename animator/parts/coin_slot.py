@@ -1,16 +1,21 @@
 """A slot that a coin goes through: for a moment it closes a circuit, and what listens to it starts."""
 
 import math
-from collections.abc import Mapping
-from typing import Annotated, Any, ClassVar
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 from pydantic import model_validator
 
 from animator.geometry import Point
 from animator.parts._contract import PARTS, Pen, Still, Workshop
+from animator.parts._currents import low_voltage
 from animator.parts._fields import Amount, At, Choice, Mass, Time, Where
 from animator.parts._signals import Sender
 from animator.units import Wrong
+
+if TYPE_CHECKING:
+    from animator.findings.report import Caution
+    from animator.motion.motion import Motion
 
 GRAVITY = 9806.65  # mm/s^2, standard
 DROP = 12.0  # mm the coin falls through the slot before it meets its runway
@@ -81,6 +86,18 @@ class CoinSlot(Sender):
         shop.world.calls[self.name] = coin.drop
         shop.channel(f"{self.name}.closed", "state", lambda: float(coin.is_closed))
         shop.channel(f"{self.name}.rolled", "length", lambda: coin.way)
+
+    def cautions(self, motion: "Motion") -> "Iterable[Caution]":
+        from animator.findings.report import Caution
+
+        yield low_voltage()
+        yield Caution(
+            what="Coin-operated machine",
+            sentence="Whatever starts for a coin starts while nobody minds it: it is an amusement machine in the eye of the law, with its own standard up to 250 V; ask before it stands in public.",
+            figure=250.0,
+            unit="V",
+            source="IEC 60335-2-82 (amusement and personal service machines)",
+        )
 
     def draw(self, pen: Pen) -> None:
         if self.at is None:

@@ -1,12 +1,17 @@
 """A small lamp that is lit while a signal is given."""
 
-from collections.abc import Mapping
-from typing import ClassVar
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, ClassVar
 
 from animator.geometry import Point
 from animator.parts._contract import PARTS, Pen, Rides, Still, Weight, Workshop
+from animator.parts._currents import low_voltage
 from animator.parts._fields import At, Mass, PointRef, Size
 from animator.parts._signals import Line, Listener, Signal, SignalField
+
+if TYPE_CHECKING:
+    from animator.findings.report import Caution
+    from animator.motion.motion import Motion
 
 WARM_UP = 0.2  # s from dark to bright and back: no lamp may flash more often than three times a second, and this one then can't
 
@@ -62,6 +67,9 @@ class Lamp(Listener):
         shop.before_step(glow.change)
         shop.channel(f"{self.name}.lit", "state", lambda: float(glow.is_lit))
         shop.channel(f"{self.name}.glow", "share", lambda: glow.share)
+
+    def cautions(self, motion: "Motion") -> "Iterable[Caution]":
+        yield low_voltage()
 
     def draw(self, pen: Pen) -> None:
         pen.bulb(self.diameter / 2, f"{self.name}.glow", self.at is not None)

@@ -7,12 +7,14 @@ from pydantic import model_validator
 
 from animator.geometry import Point
 from animator.parts._contract import PARTS, Pen, Prediction, Standing, Weight, Workshop
+from animator.parts._currents import low_voltage
 from animator.parts._drive import Driver
 from animator.parts._fields import Amount, TurningSpeed, Yes
 from animator.parts._signals import Line, Listener, Signal, SignalField, can_start
 from animator.units import Wrong
 
 if TYPE_CHECKING:
+    from animator.findings.report import Caution
     from animator.motion.motion import Motion
 
 RUN_UP = (
@@ -113,6 +115,9 @@ class Motor(Driver, Listener):
         True
         """
         return self.speed * (1 - torque / self.stall_torque)
+
+    def cautions(self, motion: "Motion") -> "Iterable[Caution]":
+        yield low_voltage()
 
     def draw(self, pen: Pen) -> None:
         back = pen.nearer_than([self.on.part])

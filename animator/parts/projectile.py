@@ -32,6 +32,7 @@ from animator.trains import turning_part
 from animator.units import GRAVITY, Wrong
 
 if TYPE_CHECKING:
+    from animator.findings.report import Caution
     from animator.motion.motion import Motion
     from animator.world.building import Bench
 
@@ -169,6 +170,21 @@ class Projectile(Part):
     def shell(self) -> float:
         """Radius of its cup. [mm]"""
         return ROOM * self.diameter / 2
+
+    def cautions(self, motion: "Motion") -> "Iterable[Caution]":
+        from animator.findings.report import Caution
+
+        speed = float(motion.channels[f"{self.name}.launch speed"].values.max())
+        mass = self.mass or 1.0
+        energy = mass * speed**2 / 2 / 1e9  # J
+        if speed > 0:
+            yield Caution(
+                what="Thrown objects",
+                sentence=f"{self.name} leaves with {speed / 1000:.2g} m/s and {1000 * energy:.2g} mJ: keep faces out of its way, give it a soft tip, and let nothing else be thrown with it.",
+                figure=float(f"{1000 * energy:.3g}"),
+                unit="mJ",
+                source="EN 71-1 4.17 limits what toys throw (80 mJ without a soft tip; from memory)",
+            )
 
     def draw(self, pen: Pen) -> None:
         pen.flight(f"{self.name}.launch speed")

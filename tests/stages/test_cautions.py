@@ -87,3 +87,14 @@ def test_what_wears_fastest_is_told_by_its_place():
     assert abs(told.figure / wanted - 1) < 0.05
     assert "bearing of shaft" in told.sentence
     assert "Wear" not in of(run(parts.replace("length: 10", "length: 60"), turns=3))
+
+
+def test_a_coin_machine_and_a_thrown_pea_tell_of_themselves():
+    coin = of(animator.run(animator.read(SCENES / "kinds" / "coin-slot.yaml"), seconds=2))
+    assert {"Coin-operated machine", "Extra-low voltage", "Motor"} <= set(coin)
+    pea = animator.run(animator.read(SCENES / "kinds" / "projectile.yaml"))
+    told = of(pea)["Thrown objects"]
+    name = next(each for each, part in pea.scene.parts.items() if part.kind == "projectile")
+    speed = pea.channels[f"{name}.launch speed"].values.max() / 1000
+    mass = (pea.scene.parts[name].mass or 1.0) / 1000
+    assert abs(told.figure / (500 * mass * speed**2) - 1) < 0.01
