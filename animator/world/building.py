@@ -807,7 +807,9 @@ def build(
         settings = choose(
             len(probe.links),
             bool(kinds - {"guide"}),
-            bool(kinds & {"guide", "thread", "pins across"}),  # all of these can wedge or lock
+            bool(
+                kinds & {"guide", "thread", "pins across", "tooth"}
+            ),  # all of these can wedge or lock
             probe.fastest,
             probe.stiffest,
         )
