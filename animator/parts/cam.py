@@ -458,6 +458,15 @@ class Cam(Part):
         inner, outer = (plate(wall, out) for wall in outline.walls())
         return less(together((whole, inner)), outer)
 
+    def draw_across(self, pen: Pen) -> None:
+        from animator.outlines import outline_in
+
+        outline = outline_in(pen.scene, self.name).polygon()
+        stuff, thickness = pen.stuff()
+        step = max(1, len(outline) // 180)
+        pen.edge_disc(6.0, thickness + 7.0, "brass", 0.0, 3, sort="hub")
+        pen.edge_cam(outline[::step], thickness, stuff)
+
     def draw(self, pen: Pen) -> None:
         from animator.outlines import Groove, outline_in
 

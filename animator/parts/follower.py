@@ -1,6 +1,7 @@
 """A stem in a guide that rides on a cam: knife edge, roller or flat."""
 
 import itertools
+import math
 from collections.abc import Mapping
 from typing import Annotated, Any, ClassVar
 
@@ -103,6 +104,50 @@ class Follower(Part):
             spring = Push(shop, self, self.spring.preload, self.spring.rate or 0.0)
             shop.before_step(spring.push)
             shop.store(f"spring of {self.name}", spring.energy)
+
+    def draw_across(self, pen: Pen) -> None:
+        """Draw the stem, its bush and what it stands on the cam with, edge-on; only upright slides are shown in another view."""
+        rise = math.cos(self.slides - pen.seen.up)
+        if abs(abs(rise) - 1) > 1e-3:
+            pen.edge_plain()
+            return
+        stuff, size = pen.stuff("steel")
+        roller = self.tip.roller_radius
+        neck = 1.9 * roller + 5.0 if roller else 8.0
+        pen.bar((0.0, rise * neck), (0.0, rise * self.length), size, stuff, 9, sort="stem")
+        if self.tip.yoke is not None:
+            low, high = -self.tip.yoke - YOKE_BAR, YOKE_BAR
+            pen.block(
+                (0.0, rise * (low + high) / 2), YOKE_SHEET, high - low, "brass", 3.0, 6, sort="yoke"
+            )  # fmt: skip
+        elif roller:
+            pen.block((0.0, 0.0), ROLLER_WIDTH, 2 * roller, "brass", 3.0, 6, sort="roller")
+            for side in (-1, 1):
+                pen.block(
+                    (side * (ROLLER_WIDTH / 2 + 1.0), rise * neck / 2), 2.0, neck + 4.0, "brass", 3.0, 8, sort="fork"
+                )  # fmt: skip
+            pen.bar(
+                (0.0, rise * (neck - 1)),
+                (0.0, rise * (neck + 3)),
+                ROLLER_WIDTH + 4.0,
+                "brass",
+                8,
+                sort="yoke",
+            )
+        else:
+            pen.block(
+                (0.0, rise * neck / 2), max(size, 5.0), neck, "brass", 3.0, 6, sort="foot"
+            )
+        tip, middle = pen.scene.starts[self.name], pen.spot(self.guide.at)
+        way = unit(self.slides)
+        off = (middle[0] - tip.x) * way[0] + (middle[1] - tip.y) * way[1]
+        # its main point is its top
+        x, y = pen.stands()
+        y -= rise * self.length
+        half = self.guide.length / 2
+        pen.frame.bar(
+            (x, y + rise * (off - half)), (x, y + rise * (off + half)), size + 5.0, "brass", 7, sort="bush"
+        )  # fmt: skip
 
     def draw(self, pen: Pen) -> None:
         stuff, size = pen.stuff("steel")

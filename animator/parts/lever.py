@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from animator.motion.motion import Motion
 
 PIVOT_RADIUS = 1.5  # mm; a 3 mm pin
+ROLLER_WIDTH = 6.0  # mm; as on a follower
 
 
 @PARTS.add("lever")
@@ -252,6 +253,16 @@ class Lever(Pivoted):
             (max(heights) - min(heights)) / self.arms[self.by][0],
             "lift along the arc over the length of the arm",
         )
+
+    def draw_across(self, pen: Pen) -> None:
+        stuff, thickness = pen.stuff()
+        for name, end in self.points().items():
+            if name in self.arms:
+                pen.edge_arm(end, 9.0, thickness, stuff, sort="arm")
+        if self.by is not None and self.tip.roller_radius:
+            end, half = self.points()[self.by], ROLLER_WIDTH / 2
+            pen.edge_pin(end, -half, half, 2 * self.tip.roller_radius, "brass", sort="roller")
+        pen.edge_disc(3.2, thickness + 6.0, "brass", 0.0, 3, sort="pivot")
 
     def draw(self, pen: Pen) -> None:
         stuff, thickness = pen.stuff()

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from animator.geometry import Point
 from animator.pictures import palette
-from animator.pictures._pen_shapes import ShapePen
-from animator.pictures.ink import cut, fill, skia, stroke
+from animator.pictures._pen_across import AcrossPen
+from animator.pictures.ink import Paint, Path, box, cut, fill, skia, stroke
 
 
-class CamPen(ShapePen):
+class CamPen(AcrossPen):
     """Draws what a cutter has sunk into a face, and frames sawn from one sheet."""
 
     def grooved(
@@ -47,3 +48,37 @@ class CamPen(ShapePen):
         # wound the other way round the opening, so that the ink's silhouette is open there too
         path = skia.AsWinding(cut(self._path(outline), self._path(opening)))
         self._cut(path, stuff, thickness, rise, None, (), sort)
+
+    def stands(self) -> Point:
+        """Where the part's main point stands at the start, in the picture, whichever view it turns in. [mm]"""
+        return self._drawing.first.point(self.part.name)
+
+    def edge_cam(
+        self, outline: Sequence[Point], width: float, stuff: str, sort: str = "edge of a cam"
+    ) -> None:
+        """Draw a cam edge-on: as high above and below its shaft as it reaches at the moment, its nose passing over it as a line. [mm]"""
+        k, seen = self._drawing.k, self.seen
+        rim = [(math.hypot(x, y), math.atan2(y, x)) for x, y in outline]
+        far, nose = max(rim)
+        paint, dark = self._round(far, stuff), fill(palette.INK, 0.35)
+
+        def paths(angle: float) -> list[tuple[Path, Paint]]:
+            ups = [r * math.cos(angle + a - seen.up) for r, a in rim]
+            low, high = min(ups), max(ups)
+            made = [
+                (box(-width / 2 * k, -high * k, width * k, (high - low) * k, 0.6 * k), paint)
+            ]
+            if math.cos(angle + nose - seen.to) > 0:
+                t = far * math.cos(angle + nose - seen.up)
+                made.append(
+                    (
+                        box(
+                            (-width / 2 + 0.6) * k, (-t - 0.35) * k, (width - 1.2) * k, 0.7 * k
+                        ),
+                        dark,
+                    )
+                )
+            return made
+
+        corners = [(x, y) for x in (-width / 2, width / 2) for y in (-far, far)]
+        self._moving(sort, paths, corners)
