@@ -24,7 +24,7 @@ def parts(name: str | None) -> None:
     """List what a scene can be made of, a line and an example each, or explain one kind of part or one topic."""
     from animator.parts._contract import PARTS
     from animator.scene.kinds import first_line, tell_kind
-    from animator.scene.topics import TOPICS, find_topic, tell_later, tell_topic
+    from animator.scene.topics import TOPICS, find_topic, tell_topic
 
     if name is None:
         width = max(map(len, [*PARTS, *TOPICS])) + 2
@@ -43,7 +43,6 @@ def parts(name: str | None) -> None:
     elif kind:
         lines = tell_kind(kind, columns_wide())
     else:
-        later = tell_later(wanted)
         known = [
             *PARTS,
             *trade,
@@ -53,8 +52,7 @@ def parts(name: str | None) -> None:
         meant = nearest(wanted, known)
         meant = trade.get(meant or "", meant)
         raise RunError(
-            later
-            or f"neither a kind of part nor a topic is called '{name}'; "
+            f"neither a kind of part nor a topic is called '{name}'; "
             + (f"did you mean '{meant}'?" if meant else "'animator parts' lists them all")
         )
     for line in lines:

@@ -54,7 +54,7 @@ class LeafSpring(Part):
 
     says: ClassVar[Mapping[str, str]] = {
         "at": "its clamped end",
-        "points": "the way it points, unbent",
+        "points_": "the way it points, unbent",
         "length": "from the clamp to its end",
         "width": "of the strip",
         "presses": "the point that it pushes off, or that bends it; a pin's own roundness counts",

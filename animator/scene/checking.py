@@ -28,7 +28,6 @@ from animator.parts._fields import (
     Words,
     Yes,
 )
-from animator.parts._later import ALSO_CALLED, LATER
 from animator.parts._views import stands_on
 from animator.places import Map, Place, Seq, Text
 from animator.problems import Problem, SceneError
@@ -309,23 +308,16 @@ class _Check:
         return sound
 
     def _unknown_kind(self, kind: str, place: Place) -> None:
-        if kind in LATER:
-            self.say(place, f"not yet: a part of kind '{kind}'", more=LATER[kind])
-            return
         trade = {word: name for name, cls in PARTS.items() for word in cls.also_called}
-        mend = trade.get(kind) or ALSO_CALLED.get(kind)
+        mend = trade.get(kind)
         if mend is None:
-            near = nearest(kind, [*PARTS, *LATER, *trade, *ALSO_CALLED])
-            mend = trade.get(near or "") or ALSO_CALLED.get(near or "") or near
-        what = f"no kind of part is called '{kind}'"
-        if mend and mend in LATER:
-            self.say(
-                place, what, more=f"a {mend}, as it is called here, comes later: {LATER[mend]}"
-            )
-        else:
-            self.say(
-                place, what, f"'{mend}'" if mend else f"one of: {', '.join([*PARTS, 'group'])}"
-            )
+            near = nearest(kind, [*PARTS, *trade])
+            mend = trade.get(near or "") or near
+        self.say(
+            place,
+            f"no kind of part is called '{kind}'",
+            f"'{mend}'" if mend else f"one of: {', '.join([*PARTS, 'group'])}",
+        )
 
     def _parts(self, flat: Mapping[str, Written], *, has_failed: bool) -> dict[str, Part]:
         """Read every part; what couldn't be read is told and left out."""

@@ -359,7 +359,9 @@ def _value(text: str, left: Measure, names: Names) -> float | Measure:
 def _moment(bit: str) -> Moment:
     """Read a moment of a claim: what ``parse_moment`` reads, or a mark of the scene's sound, which is looked up later."""
     mark = bit.removeprefix("mark ").strip()
-    return Moment(None, None, bit, mark) if bit.startswith("mark ") and mark else parse_moment(bit)
+    return (
+        Moment(None, None, bit, mark) if bit.startswith("mark ") and mark else parse_moment(bit)
+    )
 
 
 def _span(

@@ -11,7 +11,6 @@ from typing import Any
 
 from animator.parts._contract import PARTS
 from animator.parts._fields import Words, keys_of, meaning_of, spelt
-from animator.parts._later import LATER
 from animator.scene.checking import Top
 from animator.scene.expanding import SHARED, TAKEN
 
@@ -72,7 +71,6 @@ def schema() -> Schema:
     return {
         "$schema": DRAFT,
         "title": "A scene of a moving figure",
-        "$comment": f"later: {', '.join(LATER)}",
         **top,
         "$defs": dict(sorted(definitions.items())),
     }

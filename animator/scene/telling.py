@@ -187,9 +187,15 @@ def _same_thing(plain: str, cls: type[BaseModel] | None) -> str | None:
     )
 
 
+def own_keys(cls: type[BaseModel]) -> list[str]:
+    """Give what a record can say besides what every part can."""
+    keys = keys_of(cls)
+    return [key for key in keys if not issubclass(cls, Part) or key not in keys_of(Part)]
+
+
 def _outer_key(plain: str, cls: type[BaseModel] | None) -> str | None:
     """Give the key in whose record, or in a record of that, an unknown key belongs: 'shapes' for 'disc'."""
-    if cls is None or plain in MANY_HAVE or nearest(plain, keys_of(cls)):
+    if cls is None or plain in MANY_HAVE or nearest(plain, own_keys(cls)):
         return None
     for key in keys_of(cls):
         inner = inner_model(cls, key)

@@ -20,7 +20,6 @@ from animator.parts._fields import (
     Stops,
     Tip,
 )
-from animator.parts._later import ALSO_CALLED, LATER
 from animator.parts.cam import Step
 from animator.scene.checking import FrameText, Top
 from animator.scene.claims import FINDINGS, MEASURES, STATES
@@ -108,12 +107,6 @@ def find_topic(word: str) -> str | None:
     if word in TOPICS:
         return word
     return next((name for name, topic in TOPICS.items() if word in topic.words), None)
-
-
-def tell_later(word: str) -> str | None:
-    """Say what to do until a kind of the language comes that the program doesn't know yet; None if it isn't one."""
-    kind = ALSO_CALLED.get(word, word)
-    return f"not yet: a part of kind '{kind}'; {LATER[kind]}" if kind in LATER else None
 
 
 def _paragraph(text: str, width: int) -> Iterator[str]:

@@ -236,7 +236,7 @@ class CurveContact:
         nx, ny = normal
         r1x, r1y = r1
         r2x, r2y = r2
-        ax, ay, ux, uy, w1 = first
+        _, _, ux, uy, w1 = first
         bx, by, vx, vy, w2 = second
         sx, sy = vx - w2 * r2y - ux + w1 * r1y, vy + w2 * r2x - uy - w1 * r1x
         speed = sx * nx + sy * ny

@@ -7,7 +7,7 @@ from animator.parts._fields import Words, keys_of, meaning_of
 from animator.scene import read_all
 from animator.scene.claims import FINDINGS, LATER, MEASURES
 from animator.scene.kinds import tell_kind
-from animator.scene.topics import FOUND, MEASURED, TOPICS, find_topic, tell_later, tell_topic
+from animator.scene.topics import FOUND, MEASURED, TOPICS, find_topic, tell_topic
 
 BASE = """
 parts:
@@ -68,9 +68,3 @@ def test_meanings_and_examples_are_of_fields_that_exist():
     for cls in every_record():
         for table in (cls.__dict__.get("says", {}), cls.__dict__.get("examples", {})):
             assert set(table) <= set(cls.model_fields), cls
-
-
-def test_a_kind_that_comes_later_says_what_to_do_until_then():
-    assert "two sprockets" in tell_later("gear")
-    assert "string" in tell_later("rope")
-    assert tell_later("cam") is None
