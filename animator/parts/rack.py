@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, Annotated, ClassVar
+from typing import TYPE_CHECKING, Annotated, ClassVar, Self
 
 from pydantic import model_validator
 
@@ -89,6 +89,11 @@ class Rack(Part):
                 key="play",
             )
         return self
+
+    def mirrored(self) -> Self:
+        """Turned left to right its teeth lie on the right of the way it slid, so it is told by the way that has them on the left."""
+        turned = super().mirrored()
+        return turned.model_copy(update={"slides": -self.slides, "starts_at": -self.starts_at})
 
     def held(self) -> Slides:
         return Slides(self.guide.at, self.slides, self.starts_at)

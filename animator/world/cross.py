@@ -44,35 +44,42 @@ class Cross:
         self._lever = friction * sizes[1] / sizes[0]
         self._rub = shop.heat(f"cross of {joint.name}")
         self._before = 0.0
-        self.now = joint.ratio(self._place(0.0))
+        self._bend = math.sin(joint.bend), math.cos(joint.bend)
+        self.now = 1.0
+        self._place(0.0)
         shop.before_step(self.act)
         shop.after_step(self.book)
         shop.channel(f"{joint.name}.ratio", "count", lambda: self.now)
         self._weigh_down(shop, b)
 
-    def _place(self, share: float) -> float:
-        """Set the coupling to where both will stand after this share of a step; gives the first fork's angle then."""
+    def _place(self, share: float) -> tuple[float, float]:
+        """Set the coupling to where both will stand after this share of a step; gives sine and cosine of the first fork's angle then."""
         a, b = self._bodies
-        here = a.angle + share * self._dt * a.angular_velocity
-        there = b.angle + share * self._dt * b.angular_velocity
-        turned = float(here + self._offsets[0])
-        ratio = self.joint.ratio(turned)
-        off = there + self._offsets[1] - self.joint.out(turned)
+        ahead = share * self._dt
+        here, there = a.angle, b.angle
+        if ahead:
+            here += ahead * a.angular_velocity
+            there += ahead * b.angular_velocity
+        turned = here + self._offsets[0]
+        s, c = math.sin(turned), math.cos(turned)
+        sin, cos = self._bend
+        self.now = ratio = cos / (cos * cos + s * s * sin * sin)
+        out = turned + math.remainder(math.atan2(s, c * cos) - turned, math.tau)
+        off = there + self._offsets[1] - out
         self._gear.ratio = 1 / ratio
         # the joint wants angle_b * ratio - angle_a = phase; told so that just the joint's own error is left to mend
         self._gear.phase = (there - off) / ratio - here
-        return turned
+        return s, c
 
     def act(self, t: float) -> None:
         """Set the coupling and the rubbing before a step."""
-        turned = self._place(1.0)
-        self.now = self.joint.ratio(turned)
+        s, c = self._place(1.0)
+        sin, cos = self._bend
         torque = abs(self._gear.impulse) / self._dt
-        sin = math.sin(self.joint.bend)
         # how fast the cross swings in either fork, for a turn of that fork; at one power the first one's torque is to the second's as their speeds the other way
-        out = self.joint.out(turned)
-        first = abs(math.cos(turned)) * sin / math.sqrt(1 - (math.sin(turned) * sin) ** 2)
-        second = abs(math.sin(out)) * sin / math.sqrt(1 - (math.cos(out) * sin) ** 2)
+        first = abs(c) * sin / math.sqrt(1 - s * s * sin * sin)
+        square = s * s + c * c * cos * cos
+        second = abs(s) * sin / math.sqrt(square - c * c * cos * cos * sin * sin)
         self._brake.max_force = torque * self._lever * (first + second)
         self._before = self._bodies[1].angular_velocity
 

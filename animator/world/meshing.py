@@ -17,6 +17,7 @@ from animator.world.contacts import CurveContact
 if TYPE_CHECKING:
     from animator.geometry import Pose
 
+SLOTS = 240  # places along a pitch at which the rubbing is reckoned
 COS, SIN = math.cos(PRESSURE), math.sin(PRESSURE)
 
 
@@ -186,6 +187,11 @@ class Mesh:
             f"{name}.teeth", first, second, where, "teeth", a, b, (ox, oy), (tx, ty), touch, 0.0,
             is_meant=False, origin_angle=turned, face=face,
         )  # fmt: skip
+        # the arm repeats with every tooth: looked up, it costs a step next to nothing
+        self._arms = [
+            self.sliding_arm(((i + 0.5) / SLOTS - 0.5) * base_pitch) for i in range(SLOTS)
+        ]
+        self._is_loose = True
         self._rub = shop.heat(where)
         self._before = 0.0
         self._brake = pymunk.SimpleMotor(a, b, 0.0)
@@ -202,10 +208,9 @@ class Mesh:
         contact = self.contact
         return float(contact.normal_impulse / self._dt) if contact.is_active else 0.0
 
-    def sliding_arm(self) -> float:
-        """Mean distance from the pitch point of the teeth that touch now, by which turning past each other becomes sliding. [mm]"""
+    def sliding_arm(self, at: float) -> float:
+        """Mean distance from the pitch point of the teeth that touch while one pair does so at a place, by which turning past each other becomes sliding. [mm]"""
         (before, after), pitch = self._path, self._pitch
-        at = float(self._touch.at)
         first, last = math.ceil((-before - at) / pitch), math.floor((after - at) / pitch)
         if last < first:
             return min(before, after)
@@ -214,13 +219,22 @@ class Mesh:
     def hold(self, t: float) -> None:
         """Set how strongly the flanks' rubbing brakes the turning of one wheel past the other, from the push of the last step."""
         contact = self.contact
-        push = contact.normal_impulse / self._dt if contact.is_active else 0.0
-        self._brake.max_force = self._friction * push * self.sliding_arm() if push > 0 else 0.0
+        impulse = contact.normal_impulse if contact.is_active else 0.0
+        if impulse > 0:
+            slot = int((self._touch.at / self._pitch + 0.5) * SLOTS)
+            arm = self._arms[min(max(slot, 0), SLOTS - 1)]
+            self._brake.max_force = self._friction * impulse / self._dt * arm
+            self._is_loose = False
+        elif not self._is_loose:
+            self._brake.max_force = 0.0
+            self._is_loose = True
         a, b = self._bodies
         self._before = b.angular_velocity - a.angular_velocity
 
     def book(self) -> None:
         """Book the rubbing."""
+        if self._is_loose:
+            return
         a, b = self._bodies
         passing = 0.5 * (b.angular_velocity - a.angular_velocity + self._before)
         self._rub.total += self._brake.impulse * abs(passing)

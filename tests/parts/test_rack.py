@@ -21,6 +21,15 @@ def test_coupled_to_its_gear():
     assert running_senses(parts)["rack"] == pytest.approx(18.0)
 
 
+def test_in_the_mirror_its_teeth_look_the_same_way_up():
+    parts = scene(
+        "pinion: {kind: gear, on: shaft, teeth: 18, module: 2}\n"
+        + RACK
+        + "\nother: {like: rack, mirrored about: shaft}"
+    ).parts
+    assert math.isclose(math.cos(parts["other"].slides), 1)
+
+
 def test_play_is_never_none():
     assert (
         refusal(
