@@ -61,6 +61,7 @@ def test_json_is_one_object_of_the_model(
         "trust",
         "assumptions",
         "theory",
+        "cautions",
         "loop",
     ]
     assert (report.scene, report.variant) == ("quick", None)
