@@ -9,7 +9,7 @@ import numpy as np
 
 from animator.parts._thread import SheetThread, TurnedThread
 from animator.pictures._pen_across import DARK, AcrossPen
-from animator.pictures.ink import Paint, Path, box, fill, poly
+from animator.pictures.ink import Array, Paint, Path, box, fill, poly
 
 if TYPE_CHECKING:
     from animator.parts._right_angles import Meeting
@@ -93,22 +93,24 @@ class CrudePen(AcrossPen):
         outer, inner = thread.radius + 0.8 * pushed, max(0.16 * thread.radius, bore / 2)
         half = max(thread.half, THIN / 2)
         paint = self._round(outer, stuff)
-        dark = fill("#000000", DARK)
+        dark, shade = fill("#000000", DARK), fill("#000000", DARK / 2)
         collar = box(
             -thread.spread / 2 * k, -inner * 1.5 * k, thread.spread * k, 3 * inner * k, 0.4 * k
         )
 
-        def strip(ways: np.ndarray, x: np.ndarray) -> Path:
+        def face(ways: Array, x: Array) -> Path:
             levels = np.cos(ways - seen.up)
-            rim = np.stack([x + half, outer * levels], 1)
-            foot = np.stack([x - half, inner * levels], 1)
-            edge = np.stack([x - half, outer * levels], 1)
-            both = (
-                np.vstack([rim, edge[::-1]])
-                if abs(x[-1] - x[0]) < 0.2
-                else np.vstack([rim, foot[::-1]])
+            points = np.vstack(
+                [np.stack([x, outer * levels], 1), np.stack([x, inner * levels], 1)[::-1]]
             )
-            return poly(both * (k, -k))
+            return poly(points * (k, -k))
+
+        def rim(ways: Array, x: Array) -> Path:
+            levels = outer * np.cos(ways - seen.up)
+            points = np.vstack(
+                [np.stack([x - half, levels], 1), np.stack([x + half, levels], 1)[::-1]]
+            )
+            return poly(points * (k, -k))
 
         def paths(angle: float) -> list[tuple[Path, Paint]]:
             # the sheet's own angle round the axis runs from 0 to its sweep, its first end at ``start`` in the room
@@ -128,18 +130,18 @@ class CrudePen(AcrossPen):
                     runs.append((1.0 if was else -1.0, run))
                     run, was = [(start + y, x)], near
             runs.append((1.0 if was else -1.0, run))
-            made: list[tuple[Path, Paint]] = []
-            for side, points in sorted(runs, key=lambda each: each[0]):
+            far: list[tuple[Path, Paint]] = []
+            front: list[tuple[Path, Paint]] = []
+            for side, points in runs:
                 if len(points) < 2:
                     continue
                 ways, x = np.array(points).T
-                path = strip(ways, x)
+                edge, plane = rim(ways, x), face(ways, x)
                 if side > 0:
-                    made.append((path, paint))
+                    front += [(plane, paint), (plane, shade), (edge, paint)]
                 else:
-                    made += [(path, paint), (path, dark)]
-            far = made[: 2 * sum(side < 0 for side, _ in runs)]
-            return [*far, (collar, paint), *made[len(far) :]]
+                    far += [(plane, paint), (plane, dark), (edge, paint), (edge, dark)]
+            return [*far, (collar, paint), *front]
 
         reach = thread.spread / 2 + half
         self._moving("bent worm", paths, [(-reach, -outer), (reach, outer)], 8.0)
