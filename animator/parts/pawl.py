@@ -31,6 +31,7 @@ from animator.trains import turning_part
 from animator.units import MOST, Wrong, measure
 
 PIVOT_RADIUS = 1.5  # mm; a 3 mm pin
+HARDWARE = 2.0  # g; brass boss, pin and washers round its pivot
 BLUNTEST = 0.4  # mm; how round a nose is filed, less on fine teeth
 NOSE_SHARE = 0.15  # of the teeth's depth
 WIDTH_SHARE = 0.16  # of the length
@@ -331,7 +332,7 @@ class Pawl(Pivoted):
         line = shop.density(self) * thick * width
         rows = [bar((0.0, 0.0), (self.length, 0.0), line * 0.7, width)]
         rows += [bar((0.0, 0.0), polar(*arm), line * 0.7, width) for arm in self.arms.values()]
-        return together(rows)
+        return together([*rows, Weight(HARDWARE, (0.0, 0.0), HARDWARE * 4.0)])
 
     def build(self, shop: Workshop) -> None:
         from animator.world.step_touches import Finger, Nose, NoseTouch, Press

@@ -159,3 +159,56 @@ def test_wheel_turns_against_its_crank_by_one_station_a_turn(turned):
         assert one.wheel[-1] - one.wheel[0] == pytest.approx(math.tau / slots, rel=1e-3)
         moving = np.abs(np.gradient(one.wheel, one.crank)) > 1e-3
         assert moving.mean() < 0.5
+
+
+def test_torque_to_turn_a_heavy_wheel_is_that_of_a_run_in_another_engine():
+    """A wheel of 50 000 g mm2 on four slots: torque of the hand against MuJoCo, where a block slides on the wheel and is pinned to the crank."""
+    mujoco = pytest.importorskip("mujoco")
+    slots, inertia, reach = 4, 50e3, DISTANCE * math.sin(math.pi / 4)
+    motion = run(
+        f"""
+        crankshaft: {{kind: shaft, at: [100, 100], view: top, material: steel 5, bearing: {{friction: 0}}}}
+        handle: {{kind: handle, on: crankshaft, speed: 60 rpm, strength: 20 N m}}
+        crank: {{kind: crank, on: crankshaft, radius: {reach:.9f}, angle: left, mass: 20 g}}
+        wheel shaft: {{kind: shaft, at: {DISTANCE:g} right of crankshaft, view: top, material: steel 5, mass: 1 g, inertia: 1 g mm2, bearing: {{friction: 0}}}}
+        cross: {{kind: geneva wheel, on: wheel shaft, slots: {slots}, driver: crank.pin, pin diameter: 4, friction: 0, mass: 100 g, inertia: {inertia:g} g mm2}}
+        """,
+        turns=0.5,
+    )
+    begin = motion.begins
+    # the torque is the mean since the sample before: it belongs half a sample earlier
+    crank = motion.drive.angle[begin:] - math.pi - SPEED * 0.5e-3
+    torque = savgol_filter(motion.drive.torque[begin:], 13, 3) / 1e6  # N mm
+
+    c, r = DISTANCE / 1000, reach / 1000  # SI
+    model = mujoco.MjModel.from_xml_string(f"""
+    <mujoco><option gravity="0 0 0" timestep="0.0001" integrator="implicitfast"/>
+    <worldbody>
+      <body name="crank"><joint name="drive" type="hinge" axis="0 0 1"/>
+        <inertial pos="0 0 0" mass="0.02" diaginertia="1e-5 1e-5 1e-5"/><site name="pin" pos="{r} 0 0"/></body>
+      <body name="wheel" pos="{c} 0 0"><joint name="turn" type="hinge" axis="0 0 1"/>
+        <inertial pos="0 0 0" mass="0.1" diaginertia="{inertia * 1e-9} {inertia * 1e-9} {inertia * 1e-9}"/>
+        <body name="block"><joint name="slide" type="slide" axis="-1 0 0"/>
+          <inertial pos="0 0 0" mass="1e-5" diaginertia="1e-12 1e-12 1e-12"/><site name="die" pos="0 0 0"/></body></body>
+    </worldbody>
+    <equality><connect site1="pin" site2="die" solref="0.0004 1" solimp="0.9999 0.9999 0.0001"/></equality>
+    <actuator><velocity name="hand" joint="drive" kv="50"/></actuator></mujoco>""")
+    data = mujoco.MjData(model)
+    first = -math.radians(44)
+    wheel = math.atan2(
+        -r * math.sin(first), c - r * math.cos(first)
+    )  # the slot points to the pin
+    data.qpos[:] = [first, wheel, math.hypot(c - r * math.cos(first), r * math.sin(first))]
+    m = math.sin(math.pi / slots)
+    ratio = m * (math.cos(first) - m) / (1 - 2 * m * math.cos(first) + m * m)
+    data.qvel[:] = [SPEED, -SPEED * ratio, r * SPEED * math.sin(wheel - first)]
+    data.ctrl[:] = SPEED
+    angles, forces = [], []
+    while data.qpos[0] < -first:
+        mujoco.mj_step(model, data)
+        angles.append(data.qpos[0])
+        forces.append(data.actuator_force[0] * 1000)  # N mm
+    smooth = savgol_filter(np.array(forces), 81, 3)
+    near = np.linspace(-math.radians(35), math.radians(35), 141)
+    ours, theirs = np.interp(near, crank, torque), np.interp(near, angles, smooth)
+    assert np.abs(ours - theirs).max() < 0.015 * np.abs(theirs).max()
