@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from animator.parts.screw import Screw
 
 THREAD_SLOTS = 3  # contacts of a worm: one pushes, one holds back, one comes or goes
+ONE_PLACE = 1e-3  # mm; axes nearer than this in the plane stand at one place
 CREEPING = 1e-6  # mm/s; slower than this the way it rubs is that of the turning
 
 
@@ -104,7 +105,9 @@ class CrossContact(CurveContact):
         gap, a_n, a_t, b_n, b_t = touch.arms(a_angle + a_turned, b_angle + b_turned, w1, w2)
         # the places are (arm along the rub) n - (arm along the normal) t from each axis, t a quarter turn on from n
         sx, sy = dx - cx, dy - cy
-        span = math.hypot(sx, sy) or 1.0
+        span = math.hypot(sx, sy)
+        if span < ONE_PLACE:  # both axes at one place of the plane: across the way it pushes
+            sx, sy, span = touch.way[1], -touch.way[0], 1.0
         c = min(max((gap - b_t + a_t) / span, -1.0), 1.0)
         s = math.sqrt(1.0 - c * c)
         wx, wy = touch.way
