@@ -121,6 +121,12 @@ def bites(
             )
             marks.bite(c, *stand.on_sheet((px, py)), 14, way, glow, is_plain)
     for contact in motion.contacts.values():
+        is_caught = contact.kind == "teeth" and f.part in (contact.first, contact.second)
+        if is_caught and moment.of(contact.normal) > 0:
+            spot = moment.of(contact.point[:, 0]), moment.of(contact.point[:, 1])
+            nx, ny = moment.of(contact.direction[:, 0]), moment.of(contact.direction[:, 1])
+            way = math.degrees(math.atan2(-ny, nx))
+            marks.bite(c, *stand.on_sheet(spot), 14, way, glow, is_plain)
         if contact.kind != "cam" or f.part not in (contact.first, contact.second):
             continue
         q = stand.on_sheet((moment.of(contact.point[:, 0]), moment.of(contact.point[:, 1])))
