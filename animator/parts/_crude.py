@@ -233,8 +233,8 @@ def ring(wheel: Part, other: Part, parts: Mapping[str, Part]) -> Iterable[Wrong]
     while name in parts and name not in seen:
         seen.append(name)
         meshes = getattr(parts[name], "meshes_with", None)
-        if meshes is None:
-            return
+        if not isinstance(meshes, Ref):
+            return  # none, or a gear's, which tells its own
         name = meshes.part
     if name == wheel.name:
         what = (

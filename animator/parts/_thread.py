@@ -87,6 +87,8 @@ class TurnedThread:
     hand: int
     half: float
     reach: float
+    shift: float = 0.0
+    """Where along its axis it is set, so that teeth that stand where they stand start amid its grooves. [mm]"""
 
     @property
     def slope(self) -> float:
@@ -100,7 +102,7 @@ class TurnedThread:
 
     def place(self, turned: float) -> float:
         """Where a ridge stands at y = 0 when the worm has turned [rad]; others stand whole steps beside it. [mm]"""
-        return -self.hand * self.slope * self.radius * turned
+        return self.shift - self.hand * self.slope * self.radius * turned
 
     def touching(self, turned: float, wheel: Follower, wheel_turned: float) -> list[Touching]:
         """Find the flanks next to each pin, the nearest first."""

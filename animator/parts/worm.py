@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import model_validator
@@ -32,6 +33,7 @@ from animator.parts._fields import (
 )
 from animator.parts._right_angles import Meeting, meeting, shared
 from animator.parts._solid import disc
+from animator.parts._spokes import clearest
 from animator.parts._thread import (
     NORMAL,
     Follower,
@@ -46,6 +48,7 @@ from animator.units import Wrong
 
 if TYPE_CHECKING:
     from animator.motion.motion import Motion
+    from animator.scene.model import Scene
 
 SHORTEST, LONGEST = 0.55, 1.1  # of the step to either side: how much thread stands in the wheel
 THINNEST = 0.3  # mm; half of a ridge that can still be cut
@@ -143,7 +146,7 @@ class Worm(Part):
             return parts.get(self.meshes_with.part)
         for part in parts.values():
             meshes = getattr(part, "meshes_with", None)
-            if meshes is not None and meshes.part == self.name:
+            if isinstance(meshes, Ref) and meshes.part == self.name:
                 return part
         return None
 
@@ -298,6 +301,26 @@ class Worm(Part):
         """Coefficient that counts along the thread: its flank slopes by 20 degrees if it is cut, so that the push on it is larger (mu / cos phi, DIN 3975)."""
         return friction if self.bent_from is not None else friction / math.cos(NORMAL)
 
+    def mating(self, wheel: Part, scene: "Scene") -> tuple[Thread, Follower]:
+        """Give the thread and what it pushes as they start: a pin wheel is set to the thread, but the thread to a gear, whose teeth other wheels decide."""
+        thread, pushed = self.thread(wheel), follower(wheel)
+        if pushed.is_round or not isinstance(thread, TurnedThread):
+            return thread, pushed
+        from animator.parts._involute import phases_of
+
+        parts, starts = scene.parts, scene.starts
+        pushed = replace(pushed, phase=phases_of(parts, starts)[0][wheel.name])
+        here, there = starts[self.name], starts[wheel.name]
+        meets = meeting(self.name, wheel.name, parts, here, there)
+        turned = meets.other_way * (there.angle - meets.other_line)
+        counted = replace(pushed, phase=meets.other_way * pushed.phase)
+
+        def clear(shift: float) -> float:
+            near = replace(thread, shift=shift).touching(here.angle, counted, turned)
+            return near[0].gap if near else math.inf
+
+        return replace(thread, shift=clearest(clear, thread.step)), pushed
+
     def thread(self, wheel: Part) -> Thread:
         """Give the thread for a wheel."""
         pins, radius = follower(wheel), self.diameter / 2
@@ -334,7 +357,8 @@ class Worm(Part):
         mine = self.bent_from.name if self.bent_from is not None else shop.stuff_of(self)[0]
         theirs = getattr(wheel, "rubs", "") or shop.stuff_of(wheel)[0]
         friction = self.flank(shop.friction(self.friction, mine, theirs))
-        mesh_thread(shop, self.name, wheel.name, self.thread(wheel), follower(wheel), friction)
+        thread, pushed = self.mating(wheel, shop.scene)
+        mesh_thread(shop, self.name, wheel.name, thread, pushed, friction)
 
     def predict(self, motion: "Motion") -> Iterable[Prediction]:
         wheel = self.wheel(motion.scene.parts)
@@ -395,7 +419,7 @@ class Worm(Part):
         here, there = pen.start(), pen.start(wheel.name)
         stuff = self.bent_from.name if self.bent_from is not None else pen.stuff("brass")[0]
         pen.worm(
-            self.thread(wheel),
+            self.mating(wheel, pen.scene)[0],
             meeting(self.name, wheel.name, pen.scene.parts, here, there),
             follower(wheel).thick,
             stuff,

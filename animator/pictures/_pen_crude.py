@@ -59,7 +59,7 @@ class CrudePen(AcrossPen):
         rise = thread.hand * thread.slope * thread.radius  # along the axis for a radian
         ways = np.linspace(seen.to - math.pi / 2, seen.to + math.pi / 2, FINE)
         levels = outer * np.cos(ways - seen.up)
-        lowest = rise * (ways - (meets.line if meets is not None else 0.0))
+        lowest = thread.shift + rise * (ways - (meets.line if meets is not None else 0.0))
 
         def paths(angle: float) -> list[tuple[Path, Paint]]:
             made = [(core, paint), (core, sunk)]

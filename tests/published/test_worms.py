@@ -61,6 +61,21 @@ def test_efficiency_of_a_worm(module, starts, diameter, friction, printed):
     assert motion.trust.residual_percent < 0.05
 
 
+def test_efficiency_on_a_toothed_gear():
+    """WM-01 with the gear it is printed for, class C: 1 %. Measured: 0.3675."""
+    text = piece(1, 1, 16, 0.10).replace(
+        "{kind: pin wheel, on: wheel shaft, pins: 40, radius: 20.0, pin diameter: 1.2, meshes with: worm}",
+        "{kind: gear, on: wheel shaft, teeth: 40, module: 1}",
+    )
+    text = text.replace("starts: 1,", "starts: 1, meshes with: wheel,")
+    motion = run(text, turns=0.5)
+    assert efficiency(motion, "wheel shaft") == pytest.approx(0.3675, rel=0.01)
+    turned = motion.frame("wheel")[:, 2]
+    handle = motion.drive.angle
+    ratio = (turned[-1] - turned[motion.begins]) / (handle[-1] - handle[motion.begins])
+    assert ratio == pytest.approx(-1 / 40, rel=1e-3)
+
+
 @pytest.mark.slow
 def test_a_worm_over_its_friction_angle_is_turned_back():
     """WM-01, class C: z 1, m 1, d 16, mu 0.05 runs back with an efficiency of 0.148."""
