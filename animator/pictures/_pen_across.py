@@ -503,7 +503,7 @@ class AcrossPen(ShapePen):
         if (
             not is_driven and low == high and any(free)
         ):  # nothing else on it: it runs on to a bearing
-            low, high = (low - 3 * BLOCK, high) if free[1] else (low, high + 3 * BLOCK)
+            low, high = (low - 6 * BLOCK, high) if free[1] else (low, high + 6 * BLOCK)
         return (
             low if free[0] else low - beyond,
             high if is_driven or free[1] else high + beyond,
