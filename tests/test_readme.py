@@ -11,7 +11,7 @@ from animator.problems import SceneError
 
 README = (Path(__file__).resolve().parent.parent / "README.md").read_text(encoding="utf-8")
 SCENE = re.search(r"```yaml\n(.*?)```", README, re.DOTALL)[1]
-REPORT = textwrap.dedent(re.search(r"((?:    .*\n)+)\n`animator parts` lists", README)[1])
+REPORT = textwrap.dedent(re.search(r"((?:    .*\n)+)\n## What a piece is made of", README)[1])
 
 
 def written(folder: Path, text: str) -> Path:

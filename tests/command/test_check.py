@@ -144,7 +144,7 @@ def test_a_jam_is_told_in_words_with_what_frees_it(capsys: pytest.CaptureFixture
         (("still", "quick.yaml", "--at", "noon"), "'noon' is no moment"),
         (("trace", "quick.yaml", "-o", "trace.xls"), "write trace.csv"),
         (("parts", "conrodd"), "did you mean 'rod'?"),
-        (("parts", "gear"), "not yet: a part of kind 'gear'"),
+        (("parts", "zither"), "neither a kind of part nor a topic is called 'zither'"),
         (("parts", "zebra"), "'animator parts' lists them all"),
     ],
 )
