@@ -13,7 +13,7 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
 import animator
-from tests.pieces import GRAVITY, NEWTON, NEWTON_MM, read, run
+from tests.pieces import GRAVITY, NEWTON_MM, read, run
 
 RADIUS, DEPTH, TEETH = 30.0, 6.0, 16
 NOSE = 0.4  # mm; how round the program files a nose on teeth so deep

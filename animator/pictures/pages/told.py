@@ -12,7 +12,19 @@ from animator.pictures.lettering import sentence
 if TYPE_CHECKING:
     from animator.findings.report import Finding
 
-SEVERITY = ("jam", "stall", "float", "slip", "buckle", "skip", "clash", "strain", "slack", "jerk", "seam")
+SEVERITY = (
+    "jam",
+    "stall",
+    "float",
+    "slip",
+    "buckle",
+    "skip",
+    "clash",
+    "strain",
+    "slack",
+    "jerk",
+    "seam",
+)
 ARTICLES = "the|its|his|her|a|an|every|each|this|that|no|one"
 NO_BREAK = "\N{NO-BREAK SPACE}"
 
