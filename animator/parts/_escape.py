@@ -9,6 +9,7 @@ from animator.geometry import Point
 from animator.parts._teeth import NOTHING, Near
 
 TIP = 0.2  # mm; how round a tooth's point is
+NEAR_BY = 0.48  # of a pitch to either side of a pallet's middle, within which a tooth may touch it; the pallet itself takes under a quarter
 LOCKING = math.radians(24)  # how far a locking face goes on beyond its corner
 
 
@@ -196,12 +197,15 @@ class Escapement:
         best = NOTHING
         c, s = math.cos(face - math.pi / 2), math.sin(face - math.pi / 2)
         up = math.atan2(y, x)
-        radius = self.radius - TIP
+        radius, pitch = self.radius - TIP, math.tau / self.teeth
+        half, near_by = self.spans * pitch / 2, NEAR_BY * pitch
         for pallet, side in zip(self.pallets, (1, -1), strict=True):
-            middle = up + side * self.half
-            first = round(middle / self.pitch)
-            for k in (first - 1, first, first + 1):
-                tx, ty = radius * math.cos(k * self.pitch), radius * math.sin(k * self.pitch)
+            middle = up + side * half
+            for k in range(
+                math.ceil((middle - near_by) / pitch),
+                math.floor((middle + near_by) / pitch) + 1,
+            ):
+                tx, ty = radius * math.cos(k * pitch), radius * math.sin(k * pitch)
                 dx, dy = tx - x, ty - y
                 near = pallet.near(c * dx + s * dy, c * dy - s * dx)
                 gap = near.gap - TIP
