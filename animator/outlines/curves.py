@@ -75,8 +75,15 @@ class Curve:
             Parameter, signed distance of the point (> 0 outside) [mm], outward unit normal (x, y), foot (x, y) [mm], curvature
             (> 0 convex) [1/mm].
         """
-        for _ in range(8):
-            px, py, tx, ty, ax, ay = self.evaluate(s)
+        count, pieces = self.count, self._pieces
+        for _ in range(8):  # ``evaluate`` written out: this is asked for at every step of a run
+            s %= count
+            k = min(int(s), count - 1)
+            u = s - k
+            a3, a2, a1, a0, b3, b2, b1, b0 = pieces[k]
+            px, py = ((a3 * u + a2) * u + a1) * u + a0, ((b3 * u + b2) * u + b1) * u + b0
+            tx, ty = (3 * a3 * u + 2 * a2) * u + a1, (3 * b3 * u + 2 * b2) * u + b1
+            ax, ay = 6 * a3 * u + 2 * a2, 6 * b3 * u + 2 * b2
             dx, dy = px - x, py - y
             square = tx * tx + ty * ty
             slope = square + dx * ax + dy * ay

@@ -45,22 +45,22 @@ class Toothing:
     play: float = 0.0
     is_inside: bool = False
 
-    @property
+    @cached_property
     def radius(self) -> float:
         """Of the pitch circle. [mm]"""
         return self.module * self.teeth / 2
 
-    @property
+    @cached_property
     def base(self) -> float:
         """Radius of the base circle, from which the flanks unwind. [mm]"""
         return self.radius * math.cos(PRESSURE)
 
-    @property
+    @cached_property
     def pitch(self) -> float:
         """Distance of teeth along the pitch circle. [mm]"""
         return math.pi * self.module
 
-    @property
+    @cached_property
     def share(self) -> float:
         """Angle from tooth to tooth. [rad]"""
         return math.tau / self.teeth
@@ -84,12 +84,12 @@ class Toothing:
         deep = DEDENDUM * self.module
         return self.radius + deep if self.is_inside else self.radius - deep
 
-    @property
+    @cached_property
     def thickness(self) -> float:
         """Of a tooth, along the pitch circle. [mm]"""
         return (self.pitch - self.play) / 2
 
-    @property
+    @cached_property
     def base_half(self) -> float:
         """Half the angle on the base circle that lies between the two flanks: of a tooth, or of a ring's gap. [rad]"""
         solid = self.pitch - self.thickness if self.is_inside else self.thickness

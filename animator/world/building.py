@@ -23,6 +23,7 @@ from animator.parts._views import view_of
 from animator.places import Place
 from animator.problems import Problem, SceneError
 from animator.units import Range
+from animator.world import engine
 from animator.world.bearings import OilFilm
 from animator.world.contacts import (
     MOST_CONTACTS,
@@ -204,7 +205,7 @@ class Bench:
             start = scene.starts[root]
             held = scene.parts[root].held()
             level = isinstance(held, Slides) and self._is_level(scene.parts[root])
-            body = pymunk.Body(mass, math.inf if level else inertia)
+            body = engine.Body(mass, math.inf if level else inertia)
             body.position = start.place(weight.centre)
             body.angle = start.angle
             self.space.add(body)
@@ -732,7 +733,7 @@ class Bench:
     def extra_body(self, name: str, inertia: float) -> pymunk.Body:
         """Add a body for a turning that the plane can't show (about an upright spindle); it stands on a pin of its own."""
         inertia = max(inertia, SMALLEST_INERTIA)
-        body = pymunk.Body(1.0, inertia)
+        body = engine.Body(1.0, inertia)
         self.space.add(body)
         pin = pymunk.PivotJoint(self.space.static_body, body, (0.0, 0.0))
         pin.collide_bodies = True

@@ -10,13 +10,13 @@ import itertools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import cos, sin
 from typing import Protocol
 
 import pymunk
-from pymunk.contact_point_set import ContactPoint, ContactPointSet
-from pymunk.vec2d import Vec2d
 
 from animator.geometry import Point
+from animator.world.engine import Presented, State, beneath, leave_out, push, speeds, state
 
 MARGIN = 0.02  # mm; the solver minds the contact from here on, so that it closes without a blow
 CLOSING = 0.3  # share of the gap a step may close inside the margin; 1.0 would chatter
@@ -157,8 +157,8 @@ class CurveContact:
         self._speed_before = 0.0
         self._rub_before = 0.0
         self._arms = (0.0, 0.0, 0.0, 0.0)
-        self._points = ContactPoint(Vec2d(0, 0), Vec2d(0, 0), 0.0)
-        self._set = ContactPointSet(Vec2d(0, 1), (self._points,))
+        self._presented = Presented()
+        self._one, self._other = beneath(first), beneath(second)
         kinds = FIRST_TYPE + 2 * number, FIRST_TYPE + 2 * number + 1
         for body, kind, side in zip((first, second), kinds, filters(number), strict=True):
             proxy = pymunk.Circle(body, PROXY_RADIUS)
@@ -174,20 +174,11 @@ class CurveContact:
 
     def _before(self, arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
         """Put the true contact in the proxies' place, and book the work of the step before."""
-        first, second = self.first, self.second
-        bx, by = second.position
-        vx, vy = second.velocity
-        a_angle, b_angle = first.angle, second.angle
-        w1, w2 = first.angular_velocity, second.angular_velocity
-        ca, sa, cb, sb = (
-            math.cos(a_angle),
-            math.sin(a_angle),
-            math.cos(b_angle),
-            math.sin(b_angle),
-        )
         # the speeds must be the engine's own to the last digit: its restitution is a ratio to them
-        ax, ay = first.position
-        ux, uy = first.velocity
+        first, second = state(self._one), state(self._other)
+        ax, ay, a_angle, ux, uy, w1 = first
+        bx, by, b_angle, vx, vy, w2 = second
+        ca, sa, cb, sb = cos(a_angle), sin(a_angle), cos(b_angle), sin(b_angle)
         if self._axis is None:
             ox, oy, turned = self.origin
             cx, cy = ax + ca * ox - sa * oy, ay + sa * ox + ca * oy  # the curve's origin
@@ -199,26 +190,15 @@ class CurveContact:
         tx, ty, face = self.tip
         dx, dy = bx + cb * tx - sb * ty - cx, by + sb * tx + cb * ty - cy
         if turned:
-            ca, sa = math.cos(a_angle + turned), math.sin(a_angle + turned)
+            ca, sa = cos(a_angle + turned), sin(a_angle + turned)
         gap, nx, ny, px, py = self.touch.nearest(
             ca * dx + sa * dy, -sa * dx + ca * dy, b_angle + face - a_angle - turned
         )
         nx, ny = ca * nx - sa * ny, sa * nx + ca * ny
         px, py = cx + ca * px - sa * py, cy + sa * px + ca * py
-        r1 = px - ax, py - ay
+        self.point = foot = px, py
         r2 = px + nx * gap - bx, py + ny * gap - by
-        self.point = px, py
-        self._press(
-            arbiter,
-            space,
-            gap,
-            (nx, ny),
-            (px, py),
-            r1,
-            r2,
-            (ax, ay, ux, uy, w1),
-            (bx, by, vx, vy, w2),
-        )
+        self._press(arbiter, space, gap, (nx, ny), foot, (px - ax, py - ay), r2, first, second)
 
     def _press(
         self,
@@ -229,15 +209,15 @@ class CurveContact:
         foot: Point,
         r1: Point,
         r2: Point,
-        first: tuple[float, float, float, float, float],
-        second: tuple[float, float, float, float, float],
+        first: State,
+        second: State,
     ) -> None:
-        """Hand the solver a contact: its gap, its normal, its foot on the first body, the arms from both centres of mass, and where and how fast both bodies are (x, y, vx, vy, spin)."""
+        """Hand the solver a contact: its gap, its normal, its foot on the first body, the arms from both centres of mass, and where and how fast both bodies are."""
         nx, ny = normal
         r1x, r1y = r1
         r2x, r2y = r2
-        _, _, ux, uy, w1 = first
-        bx, by, vx, vy, w2 = second
+        _, _, _, ux, uy, w1 = first
+        bx, by, _, vx, vy, w2 = second
         sx, sy = vx - w2 * r2y - ux + w1 * r1y, vy + w2 * r2x - uy - w1 * r1x
         speed = sx * nx + sy * ny
         self.gap = gap
@@ -248,7 +228,7 @@ class CurveContact:
         if margin < MARGIN:
             margin = MARGIN
         if gap > margin:
-            arbiter.process_collision = False
+            leave_out(arbiter)
             self.is_active = False
             self.normal_impulse = 0.0
             if gap > PARTED:
@@ -260,18 +240,20 @@ class CurveContact:
         if speed < -BLOW:
             space.iterations = BLOW_ITERATIONS
             self._blow = BLOW_STEPS
-        arbiter.process_collision = True
         self.is_active = True
-        self._points.point_a = foot  # type: ignore[assignment]
-        self._points.point_b = (bx + r2x - nx * self.slop, by + r2y - ny * self.slop)  # type: ignore[assignment]
-        self._set.normal = normal  # type: ignore[assignment]
-        arbiter.contact_point_set = self._set
-        arbiter.friction = self.friction
+        restitution = 0.0
         if gap > 0 and (speed > SLOWEST or speed < -SLOWEST):
             share = CLOSING if gap <= MARGIN else 1.0
-            arbiter.restitution = share * gap / (self.dt * speed)
-        else:
-            arbiter.restitution = 0.0
+            restitution = share * gap / (self.dt * speed)
+        slop = self.slop
+        self._presented.put(
+            arbiter,
+            normal,
+            foot,
+            (bx + r2x - nx * slop, by + r2y - ny * slop),
+            self.friction,
+            restitution,
+        )
         self._arms = (r1x, r1y, r2x, r2y)
         self._speed_before, self._rub_before = speed, sy * nx - sx * ny
 
@@ -293,7 +275,7 @@ class CurveContact:
 
     def _after(self, arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
         """Read what the solver gave; its work is booked when the speeds after the step are read anyway."""
-        jx, jy = arbiter.total_impulse
+        jx, jy = push(arbiter)
         nx, ny = self.direction
         across, along = jx * nx + jy * ny, jy * nx - jx * ny
         if across < 0:
@@ -318,11 +300,7 @@ class CurveContact:
     ) -> tuple[float, float, float, float, float, float, float, float]:
         """Give gap, normal force, friction force, sliding speed, point and direction since the last sample."""
         if self._is_open:
-            ux, uy = self.first.velocity
-            vx, vy = self.second.velocity
-            self._book(
-                ux, uy, self.first.angular_velocity, vx, vy, self.second.angular_velocity
-            )
+            self._book(*speeds(self._one), *speeds(self._other))
         total, self._sum = self._sum, Sample()
         gap = self.gap if self.gap <= PARTED else max(self.gap, self._largest_gap)
         self._largest_gap = self.gap
@@ -373,6 +351,7 @@ class GuideContact:
         faults: Faults,
     ) -> None:
         self.body, self.friction, self.rub, self.knock = body, friction, rub, knock
+        self._body = beneath(body)
         self.direction = direction
         self.given_way = 0.0
         c, s = math.cos(direction), math.sin(direction)
@@ -409,33 +388,27 @@ class GuideContact:
             space.on_collision(kind, kind + 1 + i, post_solve=watched(self._reader(i), faults))
         self._sum = Sample()
         self._lip_sum = [0.0] * 4
-        velocity = body.velocity
-        self._before = (velocity.x, velocity.y, body.angular_velocity)
+        self._before = speeds(self._body)
         self._cos, self._sin = c, s
 
     def _reader(self, lip: int) -> Callback:
         pending = self._pending
 
         def read(arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
-            x, y = arbiter.total_impulse
-            pending.append((lip, x, y))
+            pending.append((lip, *push(arbiter)))
 
         return read
 
     def end_step(self) -> None:
         """Book the work of the touches of this step, each from its own force and the mean of the speeds before and after."""
-        body = self.body
-        velocity = body.velocity
-        spin = body.angular_velocity
-        vx, vy = velocity.x, velocity.y
+        px, py, angle, vx, vy, spin = state(self._body)
         if self._pending:
             bx, by, b_spin = self._before
             mx, my, m_spin = 0.5 * (vx + bx), 0.5 * (vy + by), 0.5 * (spin + b_spin)
-            px, py = body.position
             lean = (
-                body.angle + self._lean
+                angle + self._lean
             )  # the push is square to the stem as it leans, not to the guide
-            cl, sl = math.cos(lean), math.sin(lean)
+            cl, sl = cos(lean), sin(lean)
             total = self._sum
             for lip, jx, jy in self._pending:
                 x, y = self.lips[lip]

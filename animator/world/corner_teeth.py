@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from animator.parts._involute import PRESSURE
 from animator.world.crossing import Arms, CrossContact
+from animator.world.engine import Ceiling
 from animator.world.meshing import fold
 
 if TYPE_CHECKING:
@@ -69,7 +70,7 @@ class Rubbing:
     ) -> None:
         self._unit, self._per_impulse = unit, lever / shop.dt
         self._body = shop.body(wheel)
-        self._brake = shop.motor(self._body)
+        self._brake = Ceiling(shop.motor(self._body))
         self._heat = shop.heat(where)
         self._before = 0.0
         shop.before_step(self.hold)
@@ -78,15 +79,13 @@ class Rubbing:
     def hold(self, t: float) -> None:
         """Set how strong it is, from the push of the last step."""
         unit = self._unit
-        self._brake.max_force = (
-            self._per_impulse * unit.normal_impulse if unit.is_active else 0.0
-        )
+        self._brake.set(self._per_impulse * unit.normal_impulse if unit.is_active else 0.0)
         self._before = self._body.angular_velocity
 
     def book(self) -> None:
         """Book it."""
         speed = 0.5 * (self._body.angular_velocity + self._before)
-        self._heat.total += self._brake.impulse * abs(speed)
+        self._heat.total += self._brake.impulse() * abs(speed)
 
 
 def mesh_corner(

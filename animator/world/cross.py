@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import pymunk
 
 from animator.parts._views import plane_of, view_of
+from animator.world.engine import Ceiling
 
 if TYPE_CHECKING:
     from animator.parts.universal_joint import UniversalJoint
@@ -40,7 +41,7 @@ class Cross:
         self._offsets = start - a.angle + joint.phase, own - b.angle + joint.out(joint.phase)
         self._dt = shop.dt
         self._gear: pymunk.GearJoint = shop.gear(a, b, 1.0)
-        self._brake = shop.motor(b)
+        self._brake = Ceiling(shop.motor(b))
         self._lever = friction * sizes[1] / sizes[0]
         self._rub = shop.heat(f"cross of {joint.name}")
         self._before = 0.0
@@ -80,13 +81,13 @@ class Cross:
         first = abs(c) * sin / math.sqrt(1 - s * s * sin * sin)
         square = s * s + c * c * cos * cos
         second = abs(s) * sin / math.sqrt(square - c * c * cos * cos * sin * sin)
-        self._brake.max_force = torque * self._lever * (first + second)
+        self._brake.set(torque * self._lever * (first + second))
         self._before = self._bodies[1].angular_velocity
 
     def book(self) -> None:
         """Book the rubbing."""
         speed = 0.5 * (self._bodies[1].angular_velocity + self._before)
-        self._rub.total += self._brake.impulse * abs(speed)
+        self._rub.total += self._brake.impulse() * abs(speed)
 
     def _weigh_down(self, shop: Any, body: pymunk.Body) -> None:
         """Let what is on the leaning shaft weigh as its own plane leans."""

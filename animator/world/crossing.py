@@ -25,6 +25,7 @@ from animator.parts._right_angles import (
 )
 from animator.parts._thread import Follower, Thread, Touching
 from animator.world.contacts import CurveContact
+from animator.world.engine import leave_out, state
 from animator.world.spokes import FAR, SLOTS, Dealer, stuff_at
 
 if TYPE_CHECKING:
@@ -76,19 +77,16 @@ class CrossContact(CurveContact):
     def _before(self, arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
         """Put the true contact in the proxies' place, and book the work of the step before."""
         touch: Across = self.touch  # type: ignore[assignment]
-        first, second = self.first, self.second
         if not self._is_open and touch.is_idle:
-            arbiter.process_collision = self.is_active = False
+            leave_out(arbiter)
+            self.is_active = False
             self.normal_impulse = 0.0
             self.gap = self._largest_gap = FAR
             self._was_apart = True
             return
-        ax, ay = first.position
-        bx, by = second.position
-        ux, uy = first.velocity
-        vx, vy = second.velocity
-        a_angle, b_angle = first.angle, second.angle
-        w1, w2 = first.angular_velocity, second.angular_velocity
+        first, second = state(self._one), state(self._other)
+        ax, ay, a_angle, ux, uy, w1 = first
+        bx, by, b_angle, vx, vy, w2 = second
         if self._is_open:
             self._book(ux, uy, w1, vx, vy, w2)
         ox, oy, a_turned = self.origin
@@ -117,7 +115,7 @@ class CrossContact(CurveContact):
         fx, fy = cx + a_t * nx + a_n * ny, cy + a_t * ny - a_n * nx
         gx, gy = dx + b_t * nx + b_n * ny, dy + b_t * ny - b_n * nx
         self._press(
-            arbiter, space, gap, (nx, ny), (fx, fy), (fx - ax, fy - ay), (gx - bx, gy - by), (ax, ay, ux, uy, w1), (bx, by, vx, vy, w2),
+            arbiter, space, gap, (nx, ny), (fx, fy), (fx - ax, fy - ay), (gx - bx, gy - by), first, second,
         )  # fmt: skip
 
 
@@ -317,12 +315,9 @@ class NutContact(CurveContact):
 
     def _before(self, arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
         """Put the true contact in the proxies' place, and book the work of the step before."""
-        touch, first, second = self.touch, self.first, self.second
-        ax, ay = first.position
-        bx, by = second.position
-        ux, uy = first.velocity
-        vx, vy = second.velocity
-        a_angle, w1, w2 = first.angle, first.angular_velocity, second.angular_velocity
+        touch, first, second = self.touch, state(self._one), state(self._other)
+        ax, ay, a_angle, ux, uy, w1 = first
+        bx, by, _, vx, vy, w2 = second
         if self._is_open:
             self._book(ux, uy, w1, vx, vy, w2)
         ox, oy, turned = self.origin
@@ -334,7 +329,7 @@ class NutContact(CurveContact):
         fx, fy = cx + rub * nx + arm * ny, cy + rub * ny - arm * nx
         off = gap - ((bx - fx) * nx + (by - fy) * ny)
         self._press(
-            arbiter, space, gap, (nx, ny), (fx, fy), (fx - ax, fy - ay), (off * nx, off * ny), (ax, ay, ux, uy, w1), (bx, by, vx, vy, w2),
+            arbiter, space, gap, (nx, ny), (fx, fy), (fx - ax, fy - ay), (off * nx, off * ny), first, second,
         )  # fmt: skip
 
 

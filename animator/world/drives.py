@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Protocol
 
 import pymunk
 
+from animator.world import engine
+
 STILL_SHARE = 0.01  # of the full speed; slower than that a shaft stands
 STATOR_INERTIA = 1e15  # g mm^2; a free body so heavy that its change of speed weighs the drive's torque, with its sign
 
@@ -102,7 +104,7 @@ class Drive:
         self.body = bench.body(self.shaft)
         self.start_angle = self.body.angle
         space = bench.space
-        self._stator = pymunk.Body(1e6, STATOR_INERTIA)
+        self._stator = engine.Body(1e6, STATOR_INERTIA)
         self._motor = pymunk.SimpleMotor(self._stator, self.body, 0.0)
         self._motor.max_force = ceiling
         self._motor.collide_bodies = True
@@ -260,8 +262,10 @@ class Brake:
         self._motor.max_force = 0.0
         self._motor.collide_bodies = True
         space.add(self._motor)
-        self._body = body
-        self._support = None if support is space.static_body else support
+        self._ceiling = engine.Ceiling(self._motor)
+        self._bearing = None if rub is None or rub.joint is None else engine.Ceiling(rub.joint)
+        self._turns = engine.beneath(body)
+        self._stands = None if support is space.static_body else engine.beneath(support)
         self._drag, self._rub = drag, rub
         self._steady = drag.amount if drag is not None else 0.0
         self._share = 1.0 if rub is None else 0.0
@@ -270,19 +274,19 @@ class Brake:
             self._motor.max_force = self._steady
 
     def _turning(self) -> float:
-        if self._support is None:
-            return float(self._body.angular_velocity)
-        return float(self._body.angular_velocity - self._support.angular_velocity)
+        if self._stands is None:
+            return engine.spin(self._turns)
+        return engine.spin(self._turns) - engine.spin(self._stands)
 
     def hold(self, t: float) -> None:
         """Set the torque it can hold with."""
         rub = self._rub
-        if rub is not None and rub.joint is not None:
-            force = self._steady + rub.amount * rub.joint.impulse
+        if rub is not None and self._bearing is not None:
+            force = self._steady + rub.amount * self._bearing.impulse()
             if (
                 force >= 0.0
             ):  # not a number would end the process; the monitor sees it elsewhere
-                self._motor.max_force = force
+                self._ceiling.set(force)
                 if self._drag is not None:
                     self._share = self._steady / force if force > 0 else 0.0
 
@@ -294,7 +298,7 @@ class Brake:
     def book(self) -> None:
         """Book the heat of the step, shared between drag and bearing as their torques are."""
         speed = self._turning()
-        heat = self._motor.impulse * 0.5 * abs(speed + self._speed)
+        heat = self._ceiling.impulse() * 0.5 * abs(speed + self._speed)
         self._speed = speed
         if self._drag is not None:
             self._drag.heat.total += heat * self._share

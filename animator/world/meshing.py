@@ -13,6 +13,7 @@ import pymunk
 
 from animator.parts._involute import PRESSURE, Toothing, contact_path
 from animator.world.contacts import CurveContact
+from animator.world.engine import Ceiling, beneath, spin
 
 if TYPE_CHECKING:
     from animator.geometry import Pose
@@ -180,7 +181,8 @@ class Mesh:
     ) -> None:
         where = f"teeth of {name}"
         self._dt, self._friction, self._path, self._pitch = shop.dt, friction, path, base_pitch
-        self._bodies = a, b = bodies
+        a, b = bodies
+        self._bodies = beneath(a), beneath(b)
         self._touch = touch
         (ox, oy, turned), (tx, ty, face) = poses
         self.contact: CurveContact = shop.exact_contact(
@@ -198,6 +200,7 @@ class Mesh:
         self._brake.max_force = 0.0
         self._brake.collide_bodies = True
         shop.space.add(self._brake)
+        self._ceiling = Ceiling(self._brake)
         shop.before_step(self.hold)
         shop.after_step(self.book)
         shop.channel(f"{name}.tooth force", "force", lambda: self.push)
@@ -223,21 +226,21 @@ class Mesh:
         if impulse > 0:
             slot = int((self._touch.at / self._pitch + 0.5) * SLOTS)
             arm = self._arms[min(max(slot, 0), SLOTS - 1)]
-            self._brake.max_force = self._friction * impulse / self._dt * arm
+            self._ceiling.set(self._friction * impulse / self._dt * arm)
             self._is_loose = False
         elif not self._is_loose:
-            self._brake.max_force = 0.0
+            self._ceiling.set(0.0)
             self._is_loose = True
         a, b = self._bodies
-        self._before = b.angular_velocity - a.angular_velocity
+        self._before = spin(b) - spin(a)
 
     def book(self) -> None:
         """Book the rubbing."""
         if self._is_loose:
             return
         a, b = self._bodies
-        passing = 0.5 * (b.angular_velocity - a.angular_velocity + self._before)
-        self._rub.total += self._brake.impulse * abs(passing)
+        passing = 0.5 * (spin(b) - spin(a) + self._before)
+        self._rub.total += self._ceiling.impulse() * abs(passing)
 
 
 def mesh_pair(

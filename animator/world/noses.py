@@ -10,6 +10,7 @@ import pymunk
 from animator.geometry import Point
 from animator.parts._contract import Weight
 from animator.parts._notches import FlankTouch, Notches
+from animator.world import engine
 from animator.world.building import Link, _carry
 
 if TYPE_CHECKING:
@@ -69,7 +70,7 @@ class SprungNose:
         self.seat = notches.seat(radius)
         c, s = math.cos(way), math.sin(way)
         middle = pose.x + self._start * c, pose.y + self._start * s
-        nose = pymunk.Body(mass, math.inf)
+        nose = engine.Body(mass, math.inf)
         nose.position = middle
         space.add(nose)
         weight = Weight(mass, (0.0, 0.0), 0.0)

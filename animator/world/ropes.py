@@ -12,6 +12,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from animator.parts._way import Station, Way, stations
+from animator.world.engine import beneath, state
 
 if TYPE_CHECKING:
     import pymunk
@@ -39,7 +40,7 @@ class End:
         self.is_still = self.body is shop.space.static_body
         self.start = shop.start_point(part, point) if part in shop.scene.parts else (0.0, 0.0)
         self._local = tuple(self.body.world_to_local(self.start))
-        self._dt = shop.dt
+        self._dt, self._raw = shop.dt, beneath(self.body)
         self.place = self.start
         self.angle = 0.0 if self.is_still else self.body.angle
         self._before = self.start
@@ -49,9 +50,9 @@ class End:
         """Take its place and attitude after the step."""
         if self.is_still:
             return
-        body, dt = self.body, self._dt
-        (x, y), (vx, vy) = body.position, body.velocity
-        angle = body.angle + dt * body.angular_velocity
+        dt = self._dt
+        x, y, angle, vx, vy, spin = state(self._raw)
+        angle += dt * spin
         c, s = math.cos(angle), math.sin(angle)
         lx, ly = self._local
         self._moved = dt * vx, dt * vy
@@ -68,9 +69,9 @@ class End:
         """Place and attitude a step after the one last looked at."""
         if self.is_still:
             return (*self.place, self.angle)
-        body, dt = self.body, self._dt
-        (x, y), (vx, vy) = body.position, body.velocity
-        angle = body.angle + dt * body.angular_velocity
+        dt = self._dt
+        x, y, angle, vx, vy, spin = state(self._raw)
+        angle += dt * spin
         c, s = math.cos(angle), math.sin(angle)
         lx, ly = self._local
         return x + dt * vx + c * lx - s * ly, y + dt * vy + s * lx + c * ly, angle

@@ -13,8 +13,10 @@ import pymunk
 
 from animator.geometry import Point
 from animator.parts._contract import Weight
+from animator.world import engine
 from animator.world.building import ContactEntry, Link
 from animator.world.contacts import GuideContact
+from animator.world.engine import beneath, speeds, state
 
 if TYPE_CHECKING:
     from animator.world.building import Bench
@@ -33,22 +35,20 @@ class SleeveContact(GuideContact):
         super().__init__(space, body, support, *rest)
         self.support = support
         self._places = [support.world_to_local(lip) for lip in self.lips]
-        velocity = support.velocity
-        self._support_before = (velocity.x, velocity.y, support.angular_velocity)
+        self._carrier = beneath(support)
+        self._support_before = speeds(self._carrier)
         self._slant = self.direction - support.angle
 
     def end_step(self) -> None:
         """Book the work of the touches of this step, from the speeds of the stem as its guide sees it."""
-        body, support = self.body, self.support
-        (vx, vy), spin = body.velocity, body.angular_velocity
-        (ux, uy), turn = support.velocity, support.angular_velocity
-        px, py = body.position
-        sx, sy = support.position
+        support = self.support
+        px, py, angle, vx, vy, spin = state(self._body)
+        sx, sy, support_angle, ux, uy, turn = state(self._carrier)
         if self._pending:
             (bx, by, b_spin), (gx, gy, g_turn) = self._before, self._support_before
             mx, my, m_spin = 0.5 * (vx + bx), 0.5 * (vy + by), 0.5 * (spin + b_spin)
             kx, ky, k_turn = 0.5 * (ux + gx), 0.5 * (uy + gy), 0.5 * (turn + g_turn)
-            lean = body.angle + self._lean
+            lean = angle + self._lean
             cl, sl = math.cos(lean), math.sin(lean)
             total = self._sum
             for lip, jx, jy in self._pending:
@@ -74,7 +74,7 @@ class SleeveContact(GuideContact):
                 total.friction += abs(jy * nx - jx * ny)
                 self._lip_sum[lip] += across
             self._pending.clear()
-        way = support.angle + self._slant
+        way = support_angle + self._slant
         self._sum.sliding += abs(
             (vx - ux + spin * (py - sy)) * math.cos(way)
             + (vy - uy - spin * (px - sx)) * math.sin(way)
@@ -144,7 +144,7 @@ def slide_block(
     way
         Which way the slot runs at the start. [rad]
     """
-    block = pymunk.Body(BLOCK_MASS, BLOCK_INERTIA)
+    block = engine.Body(BLOCK_MASS, BLOCK_INERTIA)
     block.position = pin
     shop.space.add(block)
     shop.world.links.append(

@@ -11,6 +11,7 @@ import pymunk
 
 from animator.parts._spokes import Near, Spokes, pairs
 from animator.world.contacts import CurveContact
+from animator.world.engine import leave_out
 
 if TYPE_CHECKING:
     from animator.parts._contract import Workshop
@@ -71,7 +72,7 @@ class MeshContact(CurveContact):
     def _before(self, arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
         """Leave the contact alone while nothing is near it."""
         if not self._is_open and self.touch.is_idle:
-            arbiter.process_collision = False
+            leave_out(arbiter)
             self.is_active = False
             self.normal_impulse = 0.0
             self.gap = self._largest_gap = FAR
