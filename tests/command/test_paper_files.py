@@ -39,6 +39,7 @@ def test_scale_is_the_size_on_paper(piece: Path) -> None:
     assert wide[0] == pytest.approx(2 * wide[1], rel=1e-6)
 
 
+@pytest.mark.slow
 def test_title_block_takes_the_scenes_words_and_the_lines_before_them(piece: Path) -> None:
     text = piece.read_text(encoding="utf-8")
     piece.write_text(
@@ -57,6 +58,7 @@ def test_title_block_takes_the_scenes_words_and_the_lines_before_them(piece: Pat
     assert "Client" not in page
 
 
+@pytest.mark.slow
 def test_sheets_have_pages_in_pdf_and_numbers_in_png(piece: Path) -> None:
     stills = ", ".join(str(10 * n) for n in range(24))
     text = piece.read_text(encoding="utf-8")

@@ -20,11 +20,13 @@ def no_screen(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("SDL_VIDEODRIVER", "dummy")
 
 
+@pytest.mark.slow
 def test_film_is_shown_for_so_long(tmp_path: Path) -> None:
     done = run(tmp_path, "play", FILM, "--size", "160x90", "--seconds", "1")
     assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
 
 
+@pytest.mark.slow
 def test_handle_can_be_turned_for_so_long(tmp_path: Path) -> None:
     scene = SCENES / "carousel.yaml"
     done = run(tmp_path, "play", scene, "--turn", "--size", "160x90", "--seconds", "2")
@@ -91,6 +93,7 @@ def test_without_a_screen_it_says_so(
     assert "Traceback" not in done.stderr
 
 
+@pytest.mark.slow
 def test_once_ends_by_itself_and_tells_by_its_code_what_was_left_out(tmp_path: Path) -> None:
     (tmp_path / "list.txt").write_text(f"gone.mp4\n{FILM}\n", "utf-8")
     done = run(tmp_path, "play", "list.txt", "--once", "--each", "0.1", "--size", "160x90")
@@ -99,6 +102,7 @@ def test_once_ends_by_itself_and_tells_by_its_code_what_was_left_out(tmp_path: P
     assert done.stderr.count("\n") == 1
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name != "posix", reason="signals")
 def test_systems_word_to_end_leaves_in_order_and_no_helper_behind(tmp_path: Path) -> None:
     process = subprocess.Popen(

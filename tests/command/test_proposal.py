@@ -8,6 +8,7 @@ import pytest
 from tests.command.running import call
 
 
+@pytest.mark.slow
 def test_the_ending_chooses_page_or_paper(
     piece: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -41,6 +42,7 @@ def test_what_cannot_be_is_told_before_the_work_begins(
     assert said in capsys.readouterr().err
 
 
+@pytest.mark.slow
 def test_a_claim_that_is_not_met_ends_with_one(piece: Path) -> None:
     code = call(
         "proposal", piece, "--variant", "wrong", "-o", "wrong.html", "--draft", "--quiet"

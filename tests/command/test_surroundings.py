@@ -134,6 +134,7 @@ def test_missing_encoder(text: str, words: str, tmp_path: Path) -> None:
     assert names_in(tmp_path) == ["broken"]
 
 
+@pytest.mark.slow
 def test_gif_needs_no_encoder(tmp_path: Path) -> None:
     broken = pretend(tmp_path / "broken", "av", "raise ImportError('no')")
     done = run(tmp_path, *render("film.gif"), first_on_path=broken)

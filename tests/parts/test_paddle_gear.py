@@ -99,6 +99,7 @@ def test_without_a_brake_it_runs_on():
     assert standing(run(pair(drag=0.01), turns=2.0)) < 0.9 * standing(run(pair(), turns=2.0))
 
 
+@pytest.mark.slow
 def test_thick_ends_at_too_short_a_distance_catch_and_no_push_frees_them():
     motion = run(THICK, turns=0.8)
     assert motion.end == "stalled"

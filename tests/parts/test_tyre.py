@@ -56,6 +56,7 @@ def test_a_slipping_tyre_turns_what_it_loses_into_heat():
     assert abs(motion.trust.residual_percent) < 0.1
 
 
+@pytest.mark.slow
 def test_a_weight_presses_a_tyre_on():
     """On a lever nothing is set: the wheel's grip comes from the weight alone, and holds up to mu N (exact contact)."""
     motion = run(

@@ -6,6 +6,7 @@ from animator.pictures.readings import count
 from tests.pictures._runs import demo, jam_of_the_mole
 
 
+@pytest.mark.slow
 def test_turns_got_and_due_are_the_recorded_ones():
     # ten turns of the handle owe the carousel four of its own: 24 mm drive 60 mm
     for variant, got in (
@@ -36,6 +37,7 @@ def test_words_under_each_variant_say_what_was_lost():
     ]
 
 
+@pytest.mark.slow
 def test_all_variants_share_one_clock_and_one_scale():
     motions = [("as drawn", *jam_of_the_mole()), ("fixed", demo("mole", "fixed"), None)]
     film = Comparison(motions, (640, 360), fps=20)
@@ -84,6 +86,7 @@ def test_a_verdict_says_nothing_before_anything_is_known():
     assert stuck[2].endswith("44°")
 
 
+@pytest.mark.slow
 def test_a_run_that_repeats_goes_on_after_its_end():
     film = Comparison([("one", demo("heron"), None), ("fast", demo("heron", "fast"), None)])
     fast = film.columns[1]
@@ -97,6 +100,7 @@ def test_a_run_that_repeats_goes_on_after_its_end():
     )
 
 
+@pytest.mark.slow
 def test_spins_are_counted_where_a_figure_spins():
     film = Comparison([("one", demo("skater"), None)])
     column = film.columns[0]

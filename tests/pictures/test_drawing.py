@@ -58,6 +58,7 @@ def test_drawn_roller_touches_the_drawn_cam_as_the_run_says():
         assert gap == pytest.approx(moment.of(motion.contacts["lifter"].gap), abs=0.02)
 
 
+@pytest.mark.slow
 def test_marks_follow_their_recorded_part():
     motion = demo("baker")
     drawing = Drawing(motion, Stuffs(True), 2.0)

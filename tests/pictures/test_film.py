@@ -100,6 +100,7 @@ def test_look_is_the_client_s_where_nothing_is_found():
     assert isinstance(Film(demo("baker"), None, report(), size=SMALL).page, ClientPage)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [(1280, 720), (720, 720), (540, 960), (854, 480)])
 @pytest.mark.parametrize("name", ["heron", "carousel"])
 def test_piece_stays_on_the_sheet_at_every_size(name, size):

@@ -24,6 +24,7 @@ def moments_of(wait: int) -> dict[str, float]:
     return found
 
 
+@pytest.mark.slow
 def test_panel_follows_a_dwell_that_is_moved():
     early, late = moments_of(20), moments_of(60)
     for kind in ("wait begins", "wait ends"):
@@ -34,6 +35,7 @@ def test_panel_follows_a_dwell_that_is_moved():
         assert moved == pytest.approx([40] * len(moved), abs=1.5)
 
 
+@pytest.mark.slow
 def test_waits_begin_and_end_where_the_motion_does():
     # rise 20..120, wait, fall 180..280: the cycloidal law creeps at its ends, so a wait seems some degrees longer
     found = moments_of(20)
@@ -92,6 +94,7 @@ def test_who_spins_does_not_wait():
     assert "spins on" in captions
 
 
+@pytest.mark.slow
 def test_a_motor_is_no_subject_and_has_no_handle():
     moments = key_moments(demo("smith"))
     assert {moment.part for moment in moments} <= {"head", "hammer", "spring", "motor"}

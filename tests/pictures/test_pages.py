@@ -102,6 +102,7 @@ def test_a_clients_picture_of_a_belt_carries_no_engineering_marks():
     assert bench.stand.turned(bench.stand.moment(whole(motion)[1]))[1] is not None
 
 
+@pytest.mark.slow
 # ---------------------------------------------------------------- where things lie
 @pytest.mark.parametrize("size", SHAPES)
 @pytest.mark.parametrize("name", ["heron", "skater", "carousel", "mole"])
@@ -181,6 +182,7 @@ def test_what_turns_and_lifts_is_told_with_a_figure_each_from_the_record():
     assert np.ptp(page.jobs.height[motion.begins :]) == pytest.approx(np.ptp(lift))
 
 
+@pytest.mark.slow
 def test_a_round_cam_does_one_job_only():
     motion = demo("skater", "even")
     page = BenchPage(motion, report(), (1280, 720), whole(motion))

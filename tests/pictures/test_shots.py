@@ -280,6 +280,7 @@ def test_a_glide_goes_on_where_the_piece_stands_as_it_did_and_is_a_cut_elsewhere
     assert changes[1] < 0.5 * max(changes)
 
 
+@pytest.mark.slow
 # ---------------------------------------------------------------- shots made from the motion
 @pytest.mark.parametrize(
     ("name", "variant"),
@@ -317,6 +318,7 @@ def test_a_scene_s_own_shots_come_before_any_that_are_made():
     assert [shot.name for shot in shots_of(motion)] == list(motion.scene.shots)
 
 
+@pytest.mark.slow
 # ---------------------------------------------------------------- loops
 @pytest.mark.parametrize("name", ["baker", "heron", "smith"])
 def test_a_loop_s_last_picture_is_one_step_before_its_first(name):
@@ -357,6 +359,7 @@ def test_a_drive_that_does_not_slip_never_fades():
     assert examine(motion).loop.sentence.startswith("As a film it goes round without a seam")
 
 
+@pytest.mark.slow
 def test_a_piece_that_stands_has_nothing_to_join():
     motion, _ = jam_of_the_mole()
     assert examine(motion).loop is None

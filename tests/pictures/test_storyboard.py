@@ -112,6 +112,7 @@ def test_scale_at_which_the_piece_does_not_fit_is_refused_with_one_that_does():
     assert Storyboard(motion, scale=parse_scale(offered)).scale == parse_scale(offered)
 
 
+@pytest.mark.slow
 def test_what_moves_over_a_stage_is_seen_whole_and_clear_of_the_window():
     for name, variant in (
         ("heron", None),

@@ -18,6 +18,7 @@ def test_only_what_was_made_as_markup_is_markup() -> None:
     assert joined(Markup("<b>"), "<b>") == "<b>&lt;b&gt;"
 
 
+@pytest.mark.slow
 def test_a_good_piece_is_called_sound_and_its_claims_met() -> None:
     contents = contents_of(checked("heron"))
     assert contents.verdict == f"{SOUND} All 4 things asked of it are met."
@@ -26,6 +27,7 @@ def test_a_good_piece_is_called_sound_and_its_claims_met() -> None:
     assert all(asked.is_met for asked in contents.asked)
 
 
+@pytest.mark.slow
 def test_a_jam_is_the_first_thing_said_whatever_was_asked() -> None:
     contents = contents_of(checked("mole"))
     assert contents.verdict_code == "jam"
@@ -87,6 +89,7 @@ def test_cautions_follow_from_what_a_piece_has() -> None:
         assert "licensed practice" in last.sentence
 
 
+@pytest.mark.slow
 def test_variants_say_what_is_different_in_the_scenes_own_values() -> None:
     piece = checked("heron")
     other = checked("heron", "fast with a firmer spring")

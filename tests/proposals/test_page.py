@@ -44,6 +44,7 @@ def mole() -> ElementTree.Element:
     return tree(page("mole"))
 
 
+@pytest.mark.slow
 def test_page_keeps_to_the_standard(mole: ElementTree.Element) -> None:
     assert mole.attrib["lang"] == "en"
     assert words(all_of(mole, "title")[0]) == "The mole who can't get up"
@@ -148,6 +149,7 @@ def test_captions_cannot_break_out_of_their_file() -> None:
     assert "<" not in captions([(0.0, 1.0, "<c> & -->")]).replace("-->", "")
 
 
+@pytest.mark.slow
 def test_text_of_a_scene_stays_text(tmp_path: Path) -> None:
     path = tmp_path / "hostile.yaml"
     path.write_text(HOSTILE, "utf-8")

@@ -30,6 +30,7 @@ def test_pages_have_the_size_of_their_paper(paper: str, size: tuple[float, float
         assert got == pytest.approx(size, abs=0.2)
 
 
+@pytest.mark.slow
 def test_words_on_paper_are_text_that_can_be_found_and_copied() -> None:
     text = said(printed("a4"))
     for each in (
@@ -49,6 +50,7 @@ def test_file_says_what_it_is_of() -> None:
     assert about.title == "The mole who can't get up"
 
 
+@pytest.mark.slow
 def test_pages_are_numbered_over_the_whole_file() -> None:
     reader = printed("a4")
     count = len(reader.pages)

@@ -212,6 +212,7 @@ def test_odd_side_is_padded_by_its_edge(mp4: Path) -> None:
     assert np.allclose(picture[271], picture[270], atol=6)
 
 
+@pytest.mark.slow
 # A stretch written again, and the remainder cut from it, show bit for bit the same pictures.
 @pytest.mark.parametrize(
     ("count", "distinct"), [(75, 30), (600, 120), (40, 39), (35, 17), (7, 2), (9, 1), (500, 1)]

@@ -54,6 +54,7 @@ CASES = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("case", CASES)
 def test_follower_leaves_its_cam_at_the_published_speed(case):
     rpm, cam, tip, spring, square = CASES[case]

@@ -87,6 +87,7 @@ def curves_of(data: bytes) -> list[LTCurve]:
     return list(walk(page))
 
 
+@pytest.mark.slow
 # ---------------------------------------------------------------- words of a PDF
 def test_words_of_a_sheet_can_be_marked_and_copied():
     text = " ".join(pypdf.PdfReader(io.BytesIO(board_file())).pages[0].extract_text().split())
@@ -188,6 +189,7 @@ def test_a_wheel_of_200_mm_is_as_large_on_a_sheet_as_the_scale_says(paper, portr
     assert nearest == pytest.approx(wanted, abs=0.1 * parse_scale(scale))
 
 
+@pytest.mark.slow
 def test_control_line_is_as_long_as_it_says():
     lines = [curve.width / MM for curve in curves_of(board_file()) if curve.height < 1]
     assert min(abs(length - RULER) for length in lines) < 0.02

@@ -33,6 +33,7 @@ def lead(rig: Rig, speed: float, turns: float, most: float = 10.0) -> None:
             return
 
 
+@pytest.mark.slow
 def test_led_at_the_scenes_speed_it_goes_as_the_recorded_run_does() -> None:
     scene = demo("heron")
     motion = animator.run(scene, turns=1.0)
@@ -66,6 +67,7 @@ def test_mole_sticks_where_the_recorded_run_sticks_and_comes_free_when_turned_ba
     assert rig.mishaps == 0
 
 
+@pytest.mark.slow
 def test_pushing_harder_in_the_picture_does_not_free_the_mole() -> None:
     rig = Rig(demo("mole"))
     rig.advance(3000, Wish(True, target=50.0))
@@ -73,6 +75,7 @@ def test_pushing_harder_in_the_picture_does_not_free_the_mole() -> None:
     assert math.degrees(rig.angle) == pytest.approx(MOLE_STANDS, abs=0.5)
 
 
+@pytest.mark.slow
 def test_handle_that_is_let_go_is_turned_back_by_what_it_has_lifted() -> None:
     rig = Rig(demo("heron"))
     lead(rig, 3.0, 75 / 360)
@@ -91,6 +94,7 @@ def test_hand_that_holds_on_carries_the_load() -> None:
     assert rig.effort > 0.02 * NEWTON * rig.drive.radius
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "most"),
     [

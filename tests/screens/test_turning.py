@@ -104,6 +104,7 @@ def test_wheel_turns_by_its_notches_on_and_back(free: Scene, open_window: OpenWi
     assert visitor.degrees(1.7) - visitor.degrees(0.9) == pytest.approx(-30, abs=8)
 
 
+@pytest.mark.slow
 def test_key_turns_as_long_as_it_is_held_at_the_scenes_speed(
     free: Scene, open_window: OpenWindow
 ) -> None:
@@ -216,6 +217,7 @@ def test_overloaded_carousel_is_marked_as_slipping(open_window: OpenWindow) -> N
     assert codes == {"slip"}
 
 
+@pytest.mark.slow
 def test_motor_runs_by_itself_and_the_wheel_slows_and_stops_it(open_window: OpenWindow) -> None:
     plan = [
         (0.8, lambda: wheel(-5)),
@@ -268,6 +270,7 @@ def test_where_nothing_can_be_forked_the_piece_runs_beside(
     assert visitor.degrees(1.3) > 200
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(
     os.getloadavg()[0] > 2 * (os.cpu_count() or 1), reason="others are at work on this machine"
 )

@@ -54,6 +54,7 @@ def test_the_mole_jams_where_the_rig_did(level: float, angle: float) -> None:
     assert jam.to_s - jam.from_s >= 0.29
 
 
+@pytest.mark.slow
 def test_a_wedge_is_a_jam_and_a_heavy_load_a_stall() -> None:
     wedged, loaded = demo("baker", "hole in the wall"), demo("baker", "stiff dough")
     assert only(wedged, "jam").part == "ram"
@@ -221,6 +222,7 @@ def test_what_stands_for_a_while_goes_by_fits_and_starts() -> None:
     assert jerk.amount == pytest.approx(10, abs=2)
 
 
+@pytest.mark.slow
 def test_the_skater_jerks_and_the_even_one_does_not() -> None:
     jerk = only(demo("skater"), "jerk")
     assert jerk.part == "ice"
@@ -260,6 +262,7 @@ def mole_report() -> Report:
     return check_scenes([animator.read(SCENES / "mole.yaml")], with_mends=False)[0]
 
 
+@pytest.mark.slow
 def test_a_finding_says_at_which_end_it_appears() -> None:
     jam = mole_report().findings[0]
     assert jam.at == "all"
@@ -295,6 +298,7 @@ def test_what_stops_a_piece_is_told_first() -> None:
     assert codes == sorted(codes, key=ORDER.index)
 
 
+@pytest.mark.slow
 def test_the_books_are_told_in_joules() -> None:
     energy = examine(demo("baker", "dry guide")).energy
     assert sum(energy.heat_J.values()) == pytest.approx(energy.work_in_J, rel=0.02)
@@ -302,6 +306,7 @@ def test_the_books_are_told_in_joules() -> None:
     assert energy.residual_percent < RESIDUAL_LIMIT
 
 
+@pytest.mark.slow
 def test_friction_that_nobody_booked_is_missed() -> None:
     """A second bearing's worth of friction is put on the camshaft behind the ledger's back; the books must show a hole."""
     scene = animator.read(SCENES / "heron.yaml")
@@ -341,6 +346,7 @@ def test_half_the_step_tells_the_same() -> None:
     assert trust.ok
 
 
+@pytest.mark.slow
 def test_a_measure_that_hangs_on_the_step_takes_the_trust_away(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
@@ -371,6 +377,7 @@ def replace_run(scene: Any) -> Any:
     return replace(scene, run=Moment(math.pi / 2, None, "90"))
 
 
+@pytest.mark.slow
 def test_run_again_gives_the_same_report() -> None:
     scene = replace_run(animator.read(SCENES / "heron.yaml"))
     assert examine(run(scene)).model_dump_json() == examine(run(scene)).model_dump_json()

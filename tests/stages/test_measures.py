@@ -84,6 +84,7 @@ def test_turns_count_from_the_end_of_the_start() -> None:
     assert value(cam(), "drive", "turns") == pytest.approx(1.0, abs=0.002)
 
 
+@pytest.mark.slow
 def test_spin_is_told_for_each_turn_of_the_handle() -> None:
     one, two = demo("skater", turns=1.0), demo("skater", turns=2.0)
     assert value(two, "ice", "spin") == pytest.approx(2.45, abs=0.05)

@@ -85,6 +85,7 @@ def test_the_smallest_value_that_works_is_kept() -> None:
     assert found.sentence == "write 40, not 12"
 
 
+@pytest.mark.slow
 def test_what_does_not_cure_is_not_offered() -> None:
     assert mend(trial("hill cam.programme.2.over", "120")) is None
     assert mend(trial("lifter.guide.length", "13", "14")) is None

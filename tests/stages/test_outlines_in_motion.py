@@ -21,7 +21,7 @@ OUTLINES = {
     "programme": "programme: [{rise: 14, over: 120}, {dwell: 60}, {fall: 14, over: 120}, {dwell: rest}]",
     "egg": "egg: {radius: 18, nose radius: 8, reach: 16}",
     "eccentric": "eccentric: {radius: 20, throw: 6}",
-    "poses": "poses: {0: 0, 90: 8, 200: 2, 280: 10}",
+    "poses": "poses: {0: 0, 90: 6.5, 200: 1.5, 280: 8}",
     "drop": "drop: {lift: 8}",
 }
 STANCES = [

@@ -36,6 +36,7 @@ class Speckled(Roundabout):
         self.plate[..., :3] = np.clip(self.plate[..., :3] + grain, 0, 255)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("ending", EACH)
 @pytest.mark.parametrize("share", [0.6, 0.35])
 def test_budget_is_met_and_what_it_cost_is_told(
@@ -65,6 +66,7 @@ def test_what_fits_is_left_as_it_is(ending: str, tmp_path: Path) -> None:
         assert first.read_bytes() == second.read_bytes()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("ending", EACH)
 def test_budget_that_cant_be_met_is_refused_with_the_smallest(
     ending: str, tmp_path: Path
@@ -112,6 +114,7 @@ def test_estimates_come_from_a_part_of_the_pictures(
     assert estimate == pytest.approx(true, rel=0.1)
 
 
+@pytest.mark.slow
 def test_too_low_an_estimate_is_put_right(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -42,6 +42,7 @@ def marks(validator, text):
     }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", DEMOS, ids=lambda path: path.stem)
 def test_demo_scene_passes(validator, path):
     assert marks(validator, path.read_text(encoding="utf-8")) == {}
@@ -87,6 +88,7 @@ def test_slip_is_marked_at_its_key(validator, right, wrong, path):
     assert list(marks(validator, WHEEL.replace(right, wrong))) == [path]
 
 
+@pytest.mark.slow
 def test_what_the_schema_refuses_the_reader_refuses_too(validator):
     from animator.problems import SceneError
 
