@@ -68,6 +68,7 @@ def test_wrong_scene_is_reported_before_the_screen_goes_dark(tmp_path: Path) -> 
     assert "wrong.yaml:2:" in done.stderr
 
 
+@pytest.mark.slow
 def test_piece_that_nothing_turns_is_refused_by_turn(tmp_path: Path) -> None:
     (tmp_path / "still.yaml").write_text(
         "title: Still\nparts:\n  weight: {kind: weight, mass: 5 g, at: [10, 10]}\n", "utf-8"

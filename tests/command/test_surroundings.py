@@ -44,6 +44,7 @@ def closed_folder(tmp_path: Path) -> Iterator[Path]:
     folder.chmod(0o755)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["film.gif", "film.mp4"])
 def test_closed_folder(closed_folder: Path, name: str, tmp_path: Path) -> None:
     sentence = refuse(tmp_path, *render(closed_folder / name))
@@ -53,12 +54,14 @@ def test_closed_folder(closed_folder: Path, name: str, tmp_path: Path) -> None:
     )
 
 
+@pytest.mark.slow
 def test_missing_folder(tmp_path: Path) -> None:
     sentence = refuse(tmp_path, *render("films/baker.gif"))
     assert "there is no folder films to write baker.gif into: make it first" in sentence
     assert names_in(tmp_path) == []
 
 
+@pytest.mark.slow
 def test_closed_folder_is_told_before_the_work(closed_folder: Path, tmp_path: Path) -> None:
     # A scene that can't be read is reported first, so a sentence on the folder alone means that the scene was fine.
     for words in (("trace", SCENES / "baker.yaml"), ("storyboard", SCENES / "baker.yaml")):
@@ -107,6 +110,7 @@ def pretend(folder: Path, module: str, text: str) -> tuple[Path]:
     return (folder,)
 
 
+@pytest.mark.slow
 def test_missing_library_of_skia(tmp_path: Path) -> None:
     words = "libEGL.so.1: cannot open shared object file: No such file or directory"
     broken = pretend(tmp_path / "broken", "skia", f"raise ImportError({words!r})")
@@ -116,6 +120,7 @@ def test_missing_library_of_skia(tmp_path: Path) -> None:
     assert names_in(tmp_path) == ["broken"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("text", "words"),
     [

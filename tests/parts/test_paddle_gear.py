@@ -77,6 +77,7 @@ def test_gap_of_two_bars_is_the_least_between_all_their_points(lean):
     assert np.hypot(*(one - [px, py]).T).min() == pytest.approx(1.0, abs=1e-3)
 
 
+@pytest.mark.slow
 def test_mean_ratio_is_by_counting_and_it_stands_between_pushes():
     motion = run(pair(), turns=1.0)
     turned, handle = motion.frame("teeth")[:, 2], motion.drive.angle

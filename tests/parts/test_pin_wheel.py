@@ -54,6 +54,7 @@ def test_pins_on_pins_turn_on_the_whole_as_they_are_counted():
     assert motion.trust.residual_percent < 0.05
 
 
+@pytest.mark.slow
 def test_pins_turn_a_corner_the_right_way():
     # seen from the front the pit wheel turns anticlockwise: its uppermost pin, before which the stone wheel's nearest pin stands, goes to the left;
     # the stone wheel reaches back to it, so seen from above it goes anticlockwise

@@ -111,6 +111,7 @@ def test_lead_angle_is_that_of_the_standard():
     )
 
 
+@pytest.mark.slow
 def test_a_bent_sheet_pushes_unevenly_but_keeps_count():
     motion = run(BENT, turns=2.0)
     assert went(motion, "wheel") == pytest.approx(

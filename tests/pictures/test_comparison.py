@@ -20,6 +20,7 @@ def test_turns_got_and_due_are_the_recorded_ones():
         assert tally.got[-1] == pytest.approx(got, abs=0.02)
 
 
+@pytest.mark.slow
 def test_words_under_each_variant_say_what_was_lost():
     film = Comparison(
         [
@@ -78,6 +79,7 @@ def test_nothing_to_compare_is_refused():
         Comparison([])
 
 
+@pytest.mark.slow
 def test_a_verdict_says_nothing_before_anything_is_known():
     film = Comparison([(v, demo("mole", v), None) for v in ("as drawn", "fixed")], (640, 360))
     for column in film.columns:

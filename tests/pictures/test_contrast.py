@@ -34,6 +34,7 @@ def test_paint_of_things_stands_out_on_every_back_board():
             assert ratio(hue, board) > 1.9
 
 
+@pytest.mark.slow
 def test_words_on_a_finished_picture_can_be_read():
     page = ClientPage(demo("heron"), (1280, 720))
     page.draw(1.0, 0.0)
@@ -109,6 +110,7 @@ def test_bold_letters_that_fill_their_box_are_measured_against_what_lies_round_i
 FAST = [("heron", "client", "evening"), ("skater", "bench", "bench")]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "look", "backdrop"), FAST)
 def test_every_word_on_a_picture_can_be_read(name, look, backdrop):
     def make():

@@ -16,6 +16,7 @@ def sorts(marks, part):
     return [mark.sort for mark in marks if mark.part == part]
 
 
+@pytest.mark.slow
 def test_nearer_marks_are_drawn_later():
     drawing = Drawing(demo("heron"), Stuffs(True))
     order = [(mark.part, mark.sort) for mark in drawing.marks]

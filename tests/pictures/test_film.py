@@ -96,6 +96,7 @@ def test_a_fast_piece_is_shown_slowly_on_the_bench_and_the_picture_says_so():
     )  # half a millimetre is a pixel: a reading glass lies beside the piece
 
 
+@pytest.mark.slow
 def test_look_is_the_client_s_where_nothing_is_found():
     assert isinstance(Film(demo("baker"), None, report(), size=SMALL).page, ClientPage)
 

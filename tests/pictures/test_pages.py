@@ -197,6 +197,7 @@ def test_the_plan_shows_where_the_bar_began_only_where_it_is_counted():
     assert ClientPage(motion, (640, 360)).stand.drawing.since is None
 
 
+@pytest.mark.slow
 def test_no_other_piece_has_the_card_of_two_jobs():
     for name in ("heron", "baker", "carousel"):
         assert turned_by_rubbing(demo(name, "band" if name == "carousel" else None)) is None

@@ -74,6 +74,7 @@ def test_a_picture_that_stands_at_a_float_shows_its_widest_gap(fast):
     assert stretch.finding == found
 
 
+@pytest.mark.slow
 def test_a_finding_that_this_run_does_not_show_is_told_with_its_place():
     motion = demo("heron")
     shot = shots("heron", "  a: {at: first float of lifter}")["a"]

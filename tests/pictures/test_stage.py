@@ -1,5 +1,7 @@
 """The stage: its back board, and what stands on it."""
 
+import pytest
+
 from animator.pictures import plate
 from animator.pictures.plate import back_board
 from animator.pictures.stand import Stand
@@ -17,6 +19,7 @@ def test_a_back_board_goes_with_the_words_of_the_title_or_is_plain():
     assert plate._bricks not in plate.POOLS
 
 
+@pytest.mark.slow
 def test_what_turns_above_the_stage_stands_on_a_post():
     motion = demo("smith")
     stand = Stand(motion, Stuffs(True), 400, 600, (600, 500), "The smith")

@@ -81,6 +81,7 @@ def test_panels_and_captions_stay_between_head_and_strip(name, is_portrait):
         assert (board.sheet(400).array[..., 3] == 255).all()
 
 
+@pytest.mark.slow
 def test_more_panels_than_a_sheet_holds_go_on_further_sheets():
     motion = demo("mole", "fixed")
     board = Storyboard(motion, moments=repeated(motion, 40))

@@ -38,6 +38,7 @@ def test_a_jam_is_the_first_thing_said_whatever_was_asked() -> None:
     assert contents.told[0].where.endswith("at every friction")
 
 
+@pytest.mark.slow
 def test_what_would_mend_it_is_told_without_paths() -> None:
     piece = checked("mole")
     mend = Mend(
@@ -56,6 +57,7 @@ def test_a_seam_is_a_matter_of_the_film_and_no_finding() -> None:
     assert "its join" in contents.film_note
 
 
+@pytest.mark.slow
 def test_effort_runs_from_the_least_to_the_most_friction() -> None:
     piece = checked("heron")
     peaks = []
@@ -70,12 +72,14 @@ def test_effort_runs_from_the_least_to_the_most_friction() -> None:
     assert low < high
 
 
+@pytest.mark.slow
 def test_a_piece_that_stands_says_how_far_it_came_and_how_far_it_should() -> None:
     rows = {row.what: row for row in rows_of(checked("mole"))}
     assert rows["It comes as far as"].value == "44°"
     assert rows["The mole rises"].remark == "of the 14\N{NO-BREAK SPACE}mm it is meant to"
 
 
+@pytest.mark.slow
 def test_cautions_follow_from_what_a_piece_has() -> None:
     heron, mole = (
         {each.what for each in cautions_of(checked(name))} for name in ("heron", "mole")

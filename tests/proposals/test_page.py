@@ -22,6 +22,8 @@ from animator.proposals.making import Proposal
 from animator.proposals.page import captions
 from tests.proposals._made import HOSTILE, page, proposal
 
+pytestmark = pytest.mark.slow  # the page is made with all its variants
+
 XHTML = "{http://www.w3.org/1999/xhtml}"
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -44,7 +46,6 @@ def mole() -> ElementTree.Element:
     return tree(page("mole"))
 
 
-@pytest.mark.slow
 def test_page_keeps_to_the_standard(mole: ElementTree.Element) -> None:
     assert mole.attrib["lang"] == "en"
     assert words(all_of(mole, "title")[0]) == "The mole who can't get up"
@@ -149,7 +150,6 @@ def test_captions_cannot_break_out_of_their_file() -> None:
     assert "<" not in captions([(0.0, 1.0, "<c> & -->")]).replace("-->", "")
 
 
-@pytest.mark.slow
 def test_text_of_a_scene_stays_text(tmp_path: Path) -> None:
     path = tmp_path / "hostile.yaml"
     path.write_text(HOSTILE, "utf-8")
@@ -184,7 +184,6 @@ def test_page_fits_into_a_letter() -> None:
     assert len(page("mole")) <= MAIL_BYTES
 
 
-@pytest.mark.slow
 def test_a_small_budget_is_kept_and_what_is_given_up_is_told() -> None:
     made = proposal("mole")
     small = type(made)(made.checked, is_draft=True, max_bytes=700_000)
@@ -193,7 +192,6 @@ def test_a_small_budget_is_kept_and_what_is_given_up_is_told() -> None:
     assert all(remark.startswith("the film: ") for remark in remarks)
 
 
-@pytest.mark.slow
 def test_a_page_that_cannot_be_so_small_is_refused() -> None:
     made = proposal("heron")
     tiny = type(made)(made.checked, is_draft=True, max_bytes=100_000)

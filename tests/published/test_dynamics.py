@@ -256,6 +256,7 @@ def test_torque_at_the_crank_is_the_springs_force_by_virtual_work():
     assert np.abs(got - exact)[late:].max() < 0.01 * np.abs(exact).max()
 
 
+@pytest.mark.slow
 def test_torque_at_the_camshaft_is_the_springs_force_by_virtual_work():
     # T = F ds/dtheta, to 1 %: a follower on an eccentric, frictionless but for the roller's pin (0.2 at 1.5 mm: taken off as 0.3 mm N rolling round)
     motion = run(

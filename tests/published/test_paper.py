@@ -137,6 +137,7 @@ def test_pdf_tells_title_and_nothing_of_the_machine_or_the_day():
     assert len(board_file()) < 2_000_000
 
 
+@pytest.mark.slow
 def test_pdf_and_svg_repeat_to_the_byte():
     made = board()
     again = pages_bytes(
@@ -315,6 +316,7 @@ def pixels_of(data: bytes, scale: float) -> np.ndarray:
     return np.asarray(page.render(scale=scale).to_pil().convert("RGB"), np.int16)
 
 
+@pytest.mark.slow
 def test_page_rendered_by_another_library_is_the_picture():
     made = board()
     got = pixels_of(board_file(), 1280 / 842)

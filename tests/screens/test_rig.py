@@ -51,6 +51,7 @@ def test_led_at_the_scenes_speed_it_goes_as_the_recorded_run_does() -> None:
     assert np.abs(height[0] - height[1]).max() < 0.5
 
 
+@pytest.mark.slow
 def test_mole_sticks_where_the_recorded_run_sticks_and_comes_free_when_turned_back() -> None:
     rig = Rig(demo("mole"))
     rig.advance(1500, Wish(True, speed=3.0))
@@ -172,6 +173,7 @@ def test_handle_is_taken_before_a_motor() -> None:
     assert driven_by(scene) == "crank handle"
 
 
+@pytest.mark.slow
 def test_live_sample_is_drawn_as_the_recorded_one() -> None:
     """The live picture and the picture of the same recorded sample are equal to the last pixel."""
     scene = demo("baker")

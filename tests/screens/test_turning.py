@@ -94,6 +94,7 @@ def free() -> Scene:
     return read(FREE)
 
 
+@pytest.mark.slow
 def test_wheel_turns_by_its_notches_on_and_back(free: Scene, open_window: OpenWindow) -> None:
     visitor = Visitor(
         free, open_window(SIZE), [(0.2, lambda: wheel(3)), (1.0, lambda: wheel(-2))]
@@ -202,6 +203,7 @@ def test_mole_sticks_and_says_so_until_it_is_turned_back(open_window: OpenWindow
     assert efforts[-1] == pytest.approx(10.0, rel=0.01)
 
 
+@pytest.mark.slow
 def test_overloaded_carousel_is_marked_as_slipping(open_window: OpenWindow) -> None:
     scene = animator.read(SCENES / "carousel.yaml", "overloaded")
     codes: set[str] = set()
@@ -236,6 +238,7 @@ def test_motor_runs_by_itself_and_the_wheel_slows_and_stops_it(open_window: Open
     assert speed(2.5) == pytest.approx(0.0, abs=0.01)
 
 
+@pytest.mark.slow
 def test_card_tells_how_to_turn_and_goes_when_somebody_does(
     free: Scene, open_window: OpenWindow
 ) -> None:
@@ -252,6 +255,7 @@ def test_card_tells_how_to_turn_and_goes_when_somebody_does(
     assert seen == [1.0, 0.0]
 
 
+@pytest.mark.slow
 def test_piece_left_alone_is_put_as_it_was(
     free: Scene, open_window: OpenWindow, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -262,6 +266,7 @@ def test_piece_left_alone_is_put_as_it_was(
     assert visitor.states[-1][1].restarts == 1
 
 
+@pytest.mark.slow
 def test_where_nothing_can_be_forked_the_piece_runs_beside(
     free: Scene, open_window: OpenWindow
 ) -> None:

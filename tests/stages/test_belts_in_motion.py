@@ -54,6 +54,7 @@ def test_three_wheels_share_one_belt_at_the_ratio_of_their_sizes():
         )
 
 
+@pytest.mark.slow
 def test_a_wheel_on_its_back_gives_the_belt_more_grip():
     """The pressing wheel adds wrap on its neighbours (BELT-13), so the same belt holds a load at which it slips without."""
 

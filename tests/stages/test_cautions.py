@@ -36,6 +36,7 @@ def test_a_gap_that_closes_is_measured():
     assert "ISO 13854" in told.source
 
 
+@pytest.mark.slow
 def test_wide_gaps_are_no_trap():
     motion = run(DOOR.replace("[240, 50]", "[262, 50]"))
     found = narrowest(motion, TOUCHING, FINGER)

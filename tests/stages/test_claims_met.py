@@ -143,6 +143,7 @@ def of_mole(text: str) -> bool:
     return judge(claim, stuck(), find(stuck())).is_met
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("text", "is_met"),
     [

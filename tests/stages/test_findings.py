@@ -79,6 +79,7 @@ def test_a_motor_too_weak_stalls() -> None:
     assert "motor gives all it has" in stall.sentence
 
 
+@pytest.mark.slow
 def test_findings_stay_when_theory_is_taken_away(monkeypatch: pytest.MonkeyPatch) -> None:
     def silent(self: Any, motion: Motion) -> tuple[()]:
         raise AssertionError("a finding asked a formula")
@@ -114,6 +115,7 @@ def with_gap(length_ms: int, gap: float) -> Motion:
     return replace(motion, contacts={**motion.contacts, "lifter": contact})
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("length_ms", "gap", "is_told"),
     [(2, 0.2, False), (3, 0.2, True), (30, 0.049, False), (30, 0.051, True)],
@@ -247,6 +249,7 @@ def test_slack_is_told_from_a_twentieth_of_the_time(share: float, is_told: bool)
     assert bool(found(loose, "slack")) is is_told
 
 
+@pytest.mark.slow
 # ---------------------------------------------------------------- seam
 def test_the_seam_of_a_band_is_told_and_a_chain_has_none() -> None:
     seam = only(demo("carousel", turns=None), "seam")
@@ -330,12 +333,14 @@ def test_friction_that_nobody_booked_is_missed() -> None:
     assert dishonest.residual_percent > 10 * RESIDUAL_LIMIT
 
 
+@pytest.mark.slow
 def test_assumptions_and_remarks_are_told_once() -> None:
     told = mole_report().assumptions
     assert len(told) == len(set(told))
     assert any("friction of steel" in sentence for sentence in told)
 
 
+@pytest.mark.slow
 def test_half_the_step_tells_the_same() -> None:
     scene = animator.read(SCENES / "baker.yaml", changes={"handle.speed": "80 rpm"})
     report = check_scenes([scene], verify=True, with_mends=False)[0]

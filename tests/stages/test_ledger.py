@@ -100,6 +100,7 @@ def test_work_that_a_drive_makes_up_trips_the_books(monkeypatch):
     assert motion.trust.residual_percent == pytest.approx(2, abs=0.3)
 
 
+@pytest.mark.slow
 def test_no_heat_is_negative_and_rubbing_only_grows():
     motion = run_demo("heron", turns=0.5)
     for place, total in motion.ledger.heat.items():

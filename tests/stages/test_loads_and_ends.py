@@ -82,6 +82,7 @@ def test_an_undriven_piece_whose_books_don_t_balance_is_not_trusted():
     assert "can't be accounted for" in motion.trust.sentence
 
 
+@pytest.mark.slow
 def test_an_undriven_piece_is_run_finer_until_its_books_balance():
     motion = run(
         """

@@ -165,6 +165,7 @@ def test_standstill_is_measured_against_what_is_due() -> None:
     assert value(demo("carousel", turns=2.0), "spindle", "standstill") == 0.0
 
 
+@pytest.mark.slow
 # ---------------------------------------------------------------- the table
 @pytest.mark.parametrize(
     ("name", "variant"),

@@ -121,6 +121,7 @@ def test_rungs_are_round_and_lead_away_from_what_is_there() -> None:
     assert ladder(0, 5) == []
 
 
+@pytest.mark.slow
 def test_every_code_that_can_be_mended_proposes_paths_of_the_scene() -> None:
     from animator.findings._contract import Evidence
 

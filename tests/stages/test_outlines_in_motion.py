@@ -31,6 +31,7 @@ STANCES = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("outline", OUTLINES)
 @pytest.mark.parametrize(
     ("tip", "stance"),

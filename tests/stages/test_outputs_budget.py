@@ -85,6 +85,7 @@ def test_budget_that_cant_be_met_is_refused_with_the_smallest(
     assert save(Speckled(), tmp_path / f"film{ending}", max_bytes=least).byte_count <= least
 
 
+@pytest.mark.slow
 def test_film_is_drawn_anew_where_it_can_be(tmp_path: Path) -> None:
     asked: list[tuple[tuple[int, int], float]] = []
 

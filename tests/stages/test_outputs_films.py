@@ -86,6 +86,7 @@ def test_pictures_come_in_the_order_asked_for(
             assert np.array_equal(picture, film.frame(index)[..., 0])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("ending", [".gif", ".apng", ".webp", ".mp4", ".webm"])
 def test_films_are_the_same_bytes_however_many_draw_them(
     ending: str, monkeypatch: pytest.MonkeyPatch, tmp_path: Path

@@ -162,6 +162,7 @@ arm: {kind: lever, at: 60 right and 22 above shaft, arms: {foot: 60 left, head: 
     assert [mend.path for mend in finding.mend] == ["arm.spring", "cam.poses", "handle.speed"]
 
 
+@pytest.mark.slow
 def test_swing_foretold_is_the_swing_measured():
     motion = run(LEVER % ("40 rpm", "clockwise", f"programme: [{NOD}]", "{roller diameter: 8}"))
     (told,) = motion.scene.parts["arm"].predict(motion)

@@ -48,6 +48,7 @@ def test_demo_scene_passes(validator, path):
     assert marks(validator, path.read_text(encoding="utf-8")) == {}
 
 
+@pytest.mark.slow
 def test_every_kind_is_offered_with_its_fields(validator):
     definitions = validator.schema["$defs"]
     assert {
