@@ -1,7 +1,7 @@
 """Whole scenes, made up of the mechanisms that makers put together, as text.
 
 Most numbers are such as a maker would choose; now and then one is anything its field allows, so that pieces which can't be put together
-come up too. Every kind of part can turn up.
+come up too. The kinds of ``DRAWN`` turn up; ``changed.py`` tries all of them by changing their own scenes.
 """
 
 from __future__ import annotations
@@ -607,6 +607,41 @@ class Maker:
         return found
 
 
+DRAWN = frozenset(
+    {
+        "belt",
+        "cam",
+        "chain",
+        "compression spring",
+        "crank",
+        "detent",
+        "extension spring",
+        "figure",
+        "follower",
+        "friction disc",
+        "handle",
+        "hinge",
+        "leaf spring",
+        "lever",
+        "motor",
+        "pencil",
+        "pin",
+        "plate",
+        "projectile",
+        "pulley",
+        "rod",
+        "rubber band",
+        "shaft",
+        "slider",
+        "slotted lever",
+        "sprocket",
+        "swivel guide",
+        "torsion spring",
+        "weight",
+        "wheel",
+        "yoke",
+    }
+)
 MECHANISMS = (
     "sprung",
     "coupler",
