@@ -8,7 +8,6 @@ from typing import Any
 from animator.findings._contract import CHECKS, Candidate, Check, Evidence
 from animator.findings.report import Finding
 from animator.findings.thresholds import BUCKLE_BOW
-from animator.findings.track import stretches
 
 STOCK = (
     0.5,
@@ -33,22 +32,15 @@ class Buckle(Check):
     def find(self, evidence: Evidence) -> Iterable[Finding]:
         for name in evidence.motion.scene.parts:
             track = evidence.track(name)
-            course = track.channel("bow")
-            if course is None:
-                continue
-            bow = course[track.span]
-            is_bent = bow > BUCKLE_BOW
-            if not is_bent.any():
+            bent = track.worst("bow", BUCKLE_BOW)
+            if bent is None:
                 continue
             part: Any = track.part
-            first, last = max(
-                stretches(is_bent), key=lambda stretch: bow[stretch[0] : stretch[1] + 1].max()
-            )
-            most = float(bow.max())
+            first, last, most = bent
             when = (
-                f"at {evidence.degrees[first + track.first] % 360:.0f} degrees"
+                f"at {evidence.degrees[first] % 360:.0f} degrees"
                 if evidence.motion.drive is not None
-                else f"after {evidence.motion.times[first + track.first]:.2f} s"
+                else f"after {evidence.motion.times[first]:.2f} s"
             )
             sentence = f"{name} buckles {when} and bows out by {most:.1f} mm"
             why = (
@@ -58,8 +50,8 @@ class Buckle(Check):
             yield evidence.finding(
                 "buckle",
                 name,
-                first + track.first,
-                last + track.first,
+                first,
+                last,
                 most,
                 "mm",
                 sentence,

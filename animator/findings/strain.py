@@ -7,7 +7,6 @@ from collections.abc import Iterable
 from animator.findings._contract import CHECKS, Check, Evidence
 from animator.findings.report import Finding
 from animator.findings.thresholds import STRAIN_SHARE
-from animator.findings.track import stretches
 
 
 @CHECKS.add("strain")
@@ -18,23 +17,15 @@ class Strain(Check):
 
     def find(self, evidence: Evidence) -> Iterable[Finding]:
         for name in evidence.motion.scene.parts:
-            track = evidence.track(name)
-            course = track.channel("strain")
-            if course is None:
+            strained = evidence.track(name).worst("strain", STRAIN_SHARE)
+            if strained is None:
                 continue
-            strained = course[track.span]
-            over = strained > STRAIN_SHARE
-            if not over.any():
-                continue
-            first, last = max(
-                stretches(over), key=lambda stretch: strained[stretch[0] : stretch[1] + 1].max()
-            )
-            most = float(strained.max())
+            first, last, most = strained
             yield evidence.finding(
                 "strain",
                 name,
-                first + track.first,
-                last + track.first,
+                first,
+                last,
                 100 * most,
                 "%",
                 f"{name} is strained to {100 * most:.0f} % of what it bears",

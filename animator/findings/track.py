@@ -321,3 +321,15 @@ class Track:
         """A recorded quantity of the part, or None."""
         found = self.motion.channels.get(f"{self.name}.{word}")
         return None if found is None else found.values
+
+    def worst(self, word: str, limit: float) -> tuple[int, int, float] | None:
+        """Give the first and the last sample of the stretch in which a recorded quantity goes farthest over a limit, and its largest value; None if it never does."""
+        course = self.channel(word)
+        if course is None:
+            return None
+        seen = course[self.span]
+        over = stretches(seen > limit)
+        if not over:
+            return None
+        first, last = max(over, key=lambda stretch: seen[stretch[0] : stretch[1] + 1].max())
+        return first + self.first, last + self.first, float(seen.max())
