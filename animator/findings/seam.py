@@ -30,10 +30,10 @@ class Seam(Check):
         is_angle = angle > SEAM_ANGLE
         amount, unit = (loop.seam_deg, "deg") if is_angle else (loop.seam_mm, "mm")
         part, off = _off(motion, loop)
-        turns = _turns(loop)
+        turns = _turns(motion, loop)
         does = "passes softly over its join" if loop.join == "fades" else "jumps at its join"
-        sentence = f"a film that goes round and round {does}: after {turns} of the handle {part} is {off} off its start"
-        why = "What slips doesn't come back to its place; of all whole turns within the run this one comes nearest."
+        sentence = f"a film that goes round and round {does}: after {turns} {part} is {off} off its start"
+        why = "What slips, or is driven at a ratio of its own, isn't back after a whole turn; of all whole turns within the run this one comes nearest."
         first = int(np.searchsorted(motion.times, loop.start_s - 1e-9))
         last = min(
             int(np.searchsorted(motion.times, loop.start_s + loop.period_s - 1e-9)),
@@ -50,8 +50,10 @@ def _off(motion: Motion, loop: Loop) -> tuple[str, str]:
     return part, f"{loop.seam_mm:.1f} mm"
 
 
-def _turns(loop: Loop) -> str:
-    return f"{loop.turns} turns" if loop.turns > 1 else "one turn"
+def _turns(motion: Motion, loop: Loop) -> str:
+    drive = motion.drive
+    what = "handle" if drive is None or drive.radius > 0 else drive.name
+    return f"{loop.turns} turns of the {what}" if loop.turns > 1 else f"one turn of the {what}"
 
 
 def loop_report(motion: Motion) -> LoopReport | None:
@@ -61,11 +63,11 @@ def loop_report(motion: Motion) -> LoopReport | None:
     loop = find_loop(motion)
     if loop.turns == 0:
         return None
-    turns = _turns(loop)
+    turns = _turns(motion, loop)
     part, off = _off(motion, loop)
-    after = f"after {turns} of the handle {part} is {off} off its start"
+    after = f"after {turns} {part} is {off} off its start"
     sentence = {
-        "closes": f"As a film it goes round without a seam: it is back after {turns} of the handle, {loop.period_s:.3g} s.",
+        "closes": f"As a film it goes round without a seam: it is back after {turns}, {loop.period_s:.3g} s.",
         "jumps": f"As a film it goes round with a small jump: {after}, the nearest it comes to it in this run.",
         "fades": f"As a film it can't be joined: {after}; the film passes softly over that in {loop.fade_s:.1g} s.",
     }[loop.join]
