@@ -19,9 +19,26 @@ ARTWORK = re.compile(r"\bart/[\w-]+\.\w+")  # files that a scene draws from
 MARK = re.compile(r"<!-- (\S+) (\w+) -->")
 ABOUT = re.compile(r"^about:(.+)$", re.MULTILINE)
 SMALL = (
-    *("render", "--look", "bench", "--size", "480x270", "--fps", "12.5"),
-    *("--seconds", "4", "--max-size", "70kB"),
+    *("render", "--look", "bench", "--size", "480x270", "--fps", "10"),
+    *("--seconds", "4", "--max-size", "80kB"),
 )  # a single kind's film
+BUSY = (
+    *("render", "--look", "bench", "--size", "400x225", "--fps", "8"),
+    *("--seconds", "4", "--max-size", "98kB"),
+)  # of one in which so much moves that it would shrink to a stamp
+MUCH_MOVES = frozenset(
+    [
+        "cam",
+        "gear",
+        "geneva-wheel",
+        "intermittent-gear",
+        "paddle-gear",
+        "ring-gear",
+        "sprocket",
+        "tyre",
+        "weight",
+    ]
+)
 
 
 @dataclass(frozen=True)
@@ -79,8 +96,8 @@ PICTURES = [
     Picture("smith.gif", "smith", ("render", "--look", "client", "--size", "640x360", "--fps", "20"), "A motor lifts the hammer, a snail-shaped cam lets it drop."),
     Picture("smith-bench.gif", "smith", ("render", "--variant", "weak motor", "--look", "bench", "--size", "640x360", "--fps", "20"), "A weaker motor, and the hammer stays where it is."),
     Picture("smith-storyboard.png", "smith", ("storyboard", "--width", "800"), "The smith's blow on a sheet."),
-    Picture("eel-proposal.html", "eel", ("proposal", "--max-size", "1200kB"), "The page for the client of the heron and the eel."),
-    Picture("mole-proposal.html", "mole", ("proposal", "--max-size", "1200kB"), "The mole's page: what is wrong with him, and what mends it."),
+    Picture("eel-proposal.html", "eel", ("proposal", "--alone", "--max-size", "760kB"), "The page for the client of the heron and the eel."),
+    Picture("mole-proposal.html", "mole", ("proposal", "--max-size", "840kB"), "The mole's page: what is wrong with him, and what mends it."),
     Picture("allotment.gif", "allotment", ("render", "--look", "client", "--size", "640x360", "--fps", "20", "--max-size", "400kB"), "One handle, three wooden wheels, six movements: rod, cam, drop, belt, lever and string."),
     Picture("allotment-bench.gif", "allotment", ("render", "--look", "bench", "--size", "640x360", "--fps", "12.5", "--max-size", "260kB"), "The allotment on the bench: what the hand feels over a turn."),
     Picture("allotment-storyboard.png", "allotment", ("storyboard", "--width", "800"), "A Sunday's turn on a sheet."),
@@ -100,7 +117,8 @@ def of_kinds() -> list[Picture]:
     for path in sorted((SCENES / "kinds").glob("*.yaml")):
         about = ABOUT.search(path.read_text(encoding="utf-8"))
         caption = about[1].strip().strip("\"'") if about else path.stem
-        found.append(Picture(f"kinds/{path.stem}.gif", f"kinds/{path.stem}", SMALL, caption))
+        command = BUSY if path.stem in MUCH_MOVES else SMALL
+        found.append(Picture(f"kinds/{path.stem}.gif", f"kinds/{path.stem}", command, caption))
     return found
 
 

@@ -36,7 +36,7 @@ from animator.pictures.ink import (
     turned,
     wedge,
 )
-from animator.pictures.lettering import letter, width
+from animator.pictures.lettering import fit, letter, width, wrap
 from animator.pictures.palette import INK, INK_FAINT, INK_SOFT, MARKS, PAPER_LIT, mix
 from animator.pictures.stuff import Piece, Stuffs
 
@@ -759,7 +759,10 @@ class Strip:
         """Draw what never moves: title, rules, hatched zones, the line to come."""
         c.save()
         c.translate(self.x, self.y)
-        letter(c, self.title, 0, -self.size * 0.62, "label", self.size)
+        size = fit(self.title, "label", self.size, self._title_room(), 1, self.size * 0.7)
+        lines = wrap(self.title, "label", size, self._title_room())
+        title = lines[0] if len(lines) == 1 else f"{lines[0]} ..."
+        letter(c, title, 0, -self.size * 0.62, "label", size)
         rules = skia.Path()
         for share, _ in self._ruled():
             _line(rules, (self.w * share, 0), (self.w * share, self.h))
@@ -774,6 +777,19 @@ class Strip:
             for share, deg in self._ruled():
                 tiny_handle(c, self.w * share, self.h + 27, deg * self.sense)
         c.restore()
+
+    def _told(self, value: float) -> str:
+        words = self.shape.format(value)
+        words = words.lstrip("-") if float(words) == 0 else words.replace("-", "\N{MINUS SIGN}")
+        return words + ("" if self.unit == "°" else " ") + self.unit
+
+    def _title_room(self) -> float:
+        """What the widest figure leaves of the line over the strip."""
+        ends = (
+            (float(self.values.min()), float(self.values.max())) if len(self.values) else (0.0,)
+        )
+        figure = max(width(self._told(end), "label-b", self.size * 1.18) for end in ends)
+        return self.w - figure - 10
 
     def _ruled(self) -> list[tuple[float, float]]:
         """Where the strip is ruled: share of its width, and degree of the handle there if it is one turn, which may begin anywhere."""
@@ -804,11 +820,9 @@ class Strip:
         c.drawPath(diamond, fill(PAPER_LIT))
         c.drawPath(diamond, stroke(INK, 2.2))
         value = float(self.values[i]) if shown is None else shown
-        words = self.shape.format(value)
-        words = words.lstrip("-") if float(words) == 0 else words.replace("-", "\N{MINUS SIGN}")
         letter(
             c,
-            words + ("" if self.unit == "°" else " ") + self.unit,
+            self._told(value),
             self.w,
             -self.size * 0.62,
             "label-b",

@@ -177,7 +177,10 @@ class Instruments:
     def strips_at(self) -> tuple[float, float, float, float]:
         """Where the strips' half lies: left, top, width and height."""
         x, y = self.at
-        return x + 296, y + 20, WIDE - 296 - 26, self.high - 44
+        beside = (
+            296 if self.dial is not None else 26
+        )  # nobody's effort: they have the whole card
+        return x + beside, y + 20, WIDE - beside - 26, self.high - 44
 
     def _dial(self) -> marks.Dial | None:
         if self.effort is None:
@@ -243,7 +246,8 @@ class Instruments:
         rows = self._rows()
         left, top, wide, high = self.strips_at
         foot = AXIS + (HANDLES if self.axis.is_one_turn else 0.0)
-        tall = min((high - 56 - foot - HEAD * (len(rows) - 1)) / max(len(rows), 1), 104.0)
+        most_tall = 104.0 if self.dial is not None else 200.0
+        tall = min((high - 56 - foot - HEAD * (len(rows) - 1)) / max(len(rows), 1), most_tall)
         keep = (motion.times >= start) & (motion.times <= stop)
         out = []
         begins_deg = math.degrees(
@@ -291,7 +295,9 @@ class Instruments:
             letter(c, what, x + 22, y + 42, "label", 27)
             self._rings(c, x + 22, y + 70)
             self.dial.still(c, *self.dial_at)
-        c.drawLine(x + 278, y + 24, x + 278, y + self.high - 24, stroke(palette.INK_FAINT, 1))
+            c.drawLine(
+                x + 278, y + 24, x + 278, y + self.high - 24, stroke(palette.INK_FAINT, 1)
+            )
         if not has_strips:
             return
         for strip, _ in self.strips:
