@@ -40,6 +40,12 @@ class Body(pymunk.Body):
     def _get_spin(self) -> float:
         return float(_spin(self._body))
 
+    def local_to_world(self, v: Point) -> Vec2d:
+        """Give where a place of the body's own frame is."""
+        at = lib.cpBodyLocalToWorld(self._body, v)
+        return _new(Vec2d, (at.x, at.y))
+
+    __setattr__ = object.__setattr__  # type: ignore[assignment]  # pymunk's own does the same, in Python
     position = property(_get_position, pymunk.Body.position.fset)  # type: ignore[attr-defined]
     velocity = property(_get_velocity, pymunk.Body.velocity.fset)  # type: ignore[attr-defined]
     angle = property(_get_angle, pymunk.Body.angle.fset)  # type: ignore[attr-defined]

@@ -31,8 +31,12 @@ def test_a_body_answers_as_pymunks_own(bodies):
     assert engine.state(engine.beneath(quick)) == expected
     assert engine.speeds(engine.beneath(quick)) == expected[3:]
     assert engine.spin(engine.beneath(quick)) == expected[5]
+    assert quick.local_to_world((3.0, -1.0)) == plain.local_to_world((3.0, -1.0))
     quick.position = 2.0, 3.0
     assert quick.position == (2.0, 3.0)
+    quick.torque = plain.torque = 4.0
+    quick.torque += 1.5
+    assert quick.torque == plain.torque + 1.5
 
 
 def test_a_joints_ceiling_is_its_largest_force():
