@@ -432,7 +432,7 @@ def let_through(
     Notes
     -----
     For the guides that slide, pull[i] = hold * pull[i + 1] (or the other way round) is a tridiagonal system; which of them do is found by trying, as
-    in any complementarity problem. Where a span hangs loose, sweeping finds the same.
+    in any complementarity problem. While a span hangs loose, string is swept along to where it is missing first.
 
     Examples
     --------
@@ -454,6 +454,23 @@ def let_through(
             return [0.0]
         pulls[0], pulls[1] = a - over * gives[0], b + over * gives[1]
         return [over]
+    near = EXACT * max(max(pulls), 1e-9)
+    total = [0.0] * count
+    for sweeps in range(SWEEPS):
+        is_loose = sweeps and min(pulls) < 0.0
+        moved = None if is_loose else _settle(pulls, gives, holds, ways)
+        if moved is not None:
+            return [before + more for before, more in zip(total, moved, strict=True)]
+        if _sweep(pulls, gives, holds, total, near) <= near:
+            break
+    return total
+
+
+def _settle(
+    pulls: list[float], gives: Sequence[float], holds: Sequence[float], ways: list[int]
+) -> list[float] | None:
+    """Find which guides slide and let string over them; None, and nothing done, where a span would be pushed by that."""
+    count = len(holds)
     for _ in range(2 * count + 4):
         moved = _slide(pulls, gives, holds, ways)
         after = [
@@ -472,10 +489,10 @@ def let_through(
                 ways[k], is_settled = -1, False
         if is_settled:
             if min(after) < -EXACT * max(max(after), 1.0):
-                break
+                return None
             pulls[:] = after
             return moved
-    return _sweep(pulls, gives, holds)
+    return None
 
 
 def _slide(
@@ -506,31 +523,32 @@ def _slide(
     return moved
 
 
-def _sweep(pulls: list[float], gives: Sequence[float], holds: Sequence[float]) -> list[float]:
-    """Let string over guide after guide until each holds; a span that would be pushed is let go loose."""
-    count = len(holds)
-    moved = [0.0] * count
-    near = EXACT * max(max(pulls), 1e-9)
-    for _ in range(SWEEPS):
-        worst = 0.0
-        for k in range(count):
-            a, b, hold = max(pulls[k], 0.0), max(pulls[k + 1], 0.0), holds[k]
-            if a > hold * b + near:
-                over = (pulls[k] - hold * pulls[k + 1]) / (gives[k] + hold * gives[k + 1])
-                over = min(over, pulls[k] / gives[k])
-                worst = max(worst, a - hold * b)
-            elif b > hold * a + near:
-                over = -(pulls[k + 1] - hold * pulls[k]) / (gives[k + 1] + hold * gives[k])
-                over = max(over, -pulls[k + 1] / gives[k + 1])
-                worst = max(worst, b - hold * a)
-            else:
-                continue
-            moved[k] += over
-            pulls[k] -= over * gives[k]
-            pulls[k + 1] += over * gives[k + 1]
-        if worst <= near:
-            break
-    return moved
+def _sweep(
+    pulls: list[float],
+    gives: Sequence[float],
+    holds: Sequence[float],
+    moved: list[float],
+    near: float,
+) -> float:
+    """Let string over one guide after the other, once along the string; a span that would be pushed is let go loose. Gives by how much the worst pulled too hard."""
+    worst = 0.0
+    for k, hold in enumerate(holds):
+        here, there = pulls[k], pulls[k + 1]
+        a, b = (here if here > 0.0 else 0.0), (there if there > 0.0 else 0.0)
+        if a > hold * b + near:
+            over = (here - hold * there) / (gives[k] + hold * gives[k + 1])
+            over = min(over, here / gives[k])
+            worst = max(worst, a - hold * b)
+        elif b > hold * a + near:
+            over = -(there - hold * here) / (gives[k + 1] + hold * gives[k])
+            over = max(over, -there / gives[k + 1])
+            worst = max(worst, b - hold * a)
+        else:
+            continue
+        moved[k] += over
+        pulls[k] -= over * gives[k]
+        pulls[k + 1] += over * gives[k + 1]
+    return worst
 
 
 def rope_measures(shop: Bench, name: str, rope: Rope) -> None:
