@@ -7,6 +7,7 @@ import pytest
 
 import animator
 from animator.findings._contract import CHECKS, Evidence
+from animator.world.ropes import let_through
 from tests.pieces import GRAVITY, NEWTON, read, run
 
 HAND = """
@@ -179,3 +180,25 @@ def test_report_says_where_a_string_is_reckoned_softer_than_it_is():
         seconds=0.02,
     )
     assert any("line is reckoned to give way" in each for each in motion.remarks)
+
+
+def test_sliding_leaves_no_guide_pulled_harder_than_it_holds_and_keeps_all_string():
+    """Spans pulled and loose at random, over two to five guides: what any text on belts asks of each guide, wherever one starts."""
+    chance = np.random.default_rng(7)
+    for _ in range(2000):
+        count = int(chance.integers(2, 6))
+        start = [chance.uniform(-3, 6) for _ in range(count + 1)]
+        gives = [chance.uniform(0.5, 2) for _ in range(count + 1)]
+        holds = [chance.uniform(1.05, 2.5) for _ in range(count)]
+        pulls = list(start)
+        over = let_through(pulls, gives, holds, chance.integers(-1, 2, count).tolist())
+        for k, give in enumerate(gives):
+            came = (over[k] if k < count else 0.0) - (over[k - 1] if k else 0.0)
+            assert pulls[k] == pytest.approx(start[k] - give * came, abs=1e-9)
+        near = 0.05 * max(
+            max(start), 1e-6
+        )  # what has nearly gone slack drains over several steps
+        for k, hold in enumerate(holds):
+            a, b = max(pulls[k], 0.0), max(pulls[k + 1], 0.0)
+            assert a <= hold * b + near
+            assert b <= hold * a + near
