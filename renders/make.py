@@ -131,8 +131,8 @@ def shown(picture: Picture) -> str:
     return f"![{picture.caption}]({picture.name})"
 
 
-def write_index() -> None:
-    """Write the gallery page."""
+def write_index(marks: dict[str, str]) -> None:
+    """Write the gallery page; ``marks``: what each picture was made from."""
     lines = [
         "# Gallery",
         "",
@@ -149,7 +149,7 @@ def write_index() -> None:
             "",
             f"`animator {verb} scenes/{picture.scene}.yaml {rest}".rstrip()
             + f" -o {picture.name}`",
-            f"<!-- {picture.name} {picture.mark} -->",
+            f"<!-- {picture.name} {marks.get(picture.name, 'unknown')} -->",
             "",
         ]
     INDEX.write_text("\n".join(lines), encoding="utf-8")
@@ -172,7 +172,8 @@ def main() -> None:
         if asked.all or picture.name in asked.names or (not asked.names and is_stale):
             print(picture.name, flush=True)
             picture.make()
-    write_index()
+            marks[picture.name] = picture.mark  # others keep theirs, stale as they may be
+    write_index(marks)
 
 
 if __name__ == "__main__":

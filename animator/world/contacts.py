@@ -228,9 +228,7 @@ class CurveContact:
         if margin < MARGIN:
             margin = MARGIN
         if gap > margin:
-            leave_out(arbiter)
-            self.is_active = False
-            self.normal_impulse = 0.0
+            self._leave(arbiter)
             if gap > PARTED:
                 self._was_apart = True
             return
@@ -256,6 +254,18 @@ class CurveContact:
         )
         self._arms = (r1x, r1y, r2x, r2y)
         self._speed_before, self._rub_before = speed, sy * nx - sx * ny
+
+    def _leave(self, arbiter: pymunk.Arbiter) -> None:
+        """Let this step go by without the contact."""
+        leave_out(arbiter)
+        self.is_active = False
+        self.normal_impulse = 0.0
+
+    def _pass_over(self, arbiter: pymunk.Arbiter, gap: float) -> None:
+        """Leave a contact alone that nothing is near: it need not be reckoned, and counts as so far apart."""
+        self._leave(arbiter)
+        self.gap = self._largest_gap = gap
+        self._was_apart = True
 
     def _book(self, ux: float, uy: float, w1: float, vx: float, vy: float, w2: float) -> None:
         """Book the work of the step before, from the mean of the speeds before and after it."""

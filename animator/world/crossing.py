@@ -25,7 +25,7 @@ from animator.parts._right_angles import (
 )
 from animator.parts._thread import Follower, Thread, Touching
 from animator.world.contacts import CurveContact
-from animator.world.engine import leave_out, state
+from animator.world.engine import state
 from animator.world.spokes import FAR, SLOTS, Dealer, stuff_at
 
 if TYPE_CHECKING:
@@ -78,11 +78,7 @@ class CrossContact(CurveContact):
         """Put the true contact in the proxies' place, and book the work of the step before."""
         touch: Across = self.touch  # type: ignore[assignment]
         if not self._is_open and touch.is_idle:
-            leave_out(arbiter)
-            self.is_active = False
-            self.normal_impulse = 0.0
-            self.gap = self._largest_gap = FAR
-            self._was_apart = True
+            self._pass_over(arbiter, FAR)
             return
         first, second = state(self._one), state(self._other)
         ax, ay, a_angle, ux, uy, w1 = first

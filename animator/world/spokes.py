@@ -11,7 +11,6 @@ import pymunk
 
 from animator.parts._spokes import Near, Spokes, pairs
 from animator.world.contacts import CurveContact
-from animator.world.engine import leave_out
 
 if TYPE_CHECKING:
     from animator.parts._contract import Workshop
@@ -72,11 +71,7 @@ class MeshContact(CurveContact):
     def _before(self, arbiter: pymunk.Arbiter, space: pymunk.Space, data: object) -> None:
         """Leave the contact alone while nothing is near it."""
         if not self._is_open and self.touch.is_idle:
-            leave_out(arbiter)
-            self.is_active = False
-            self.normal_impulse = 0.0
-            self.gap = self._largest_gap = FAR
-            self._was_apart = True
+            self._pass_over(arbiter, FAR)
             return
         super()._before(arbiter, space, data)
 
