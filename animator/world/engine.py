@@ -53,7 +53,7 @@ class Body(pymunk.Body):
 
 
 def beneath(body: pymunk.Body) -> Any:
-    """Give what the functions of this file want of a body, or of a joint's body."""
+    """Give what the functions of this file want of a body."""
     return body._body
 
 

@@ -31,7 +31,6 @@ STANCES = [
 ]
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("outline", OUTLINES)
 @pytest.mark.parametrize(
     ("tip", "stance"),
